@@ -1,0 +1,21 @@
+"""The errors of the pure core: each names the value, what is allowed, and what to do."""
+
+
+class OrganError(ValueError):
+    """Root of every error the pure core raises on purpose."""
+
+
+class SchemeError(OrganError):
+    """A scheme cannot be read; `place` says where (such as ``segments[2].keys``)."""
+
+    def __init__(self, message: str, place: str = "") -> None:
+        super().__init__(f"{place}: {message}" if place else message)
+        self.place = place
+
+
+class NoteError(OrganError):
+    """A note, compass or key cannot be read."""
+
+
+class PitchError(OrganError):
+    """A footage, frequency, temperature or length is out of its range."""
