@@ -1,0 +1,87 @@
+"""The record: one module an aggregate, its QuerySets beside it."""
+
+from .base import Belonging, NaturalModel, Root
+from .changes import Change
+from .condition import Defect, DefectObservation, Hazard, PartCondition, Survey, Trial
+from .danger import Criterion, Danger, Decision, Judgement
+from .evidence import Citation, Claim, Consent, FieldState, Source
+from .instruments import Event, Instrument, Layer, Movement, Part, Tie
+from .people import AuthorityId, Maker, MakerName, MakerTie
+from .photographs import Photograph, Region
+from .pipes import PipeReading
+from .places import Place
+from .ranks import Rank, RankRange
+from .sharing import Chest, Segment
+from .stoplists import (
+    Accessory,
+    Control,
+    ControlPosition,
+    Count,
+    Coupler,
+    Division,
+    Keyboard,
+    Specification,
+    Stop,
+)
+from .users import Confidence, Role, User
+from .vocabularies import Device, Term
+from .works import CostLine, Funding, Gift, Package, Phase
+
+__all__ = [
+    "Accessory",
+    "AuthorityId",
+    "Belonging",
+    "Change",
+    "Chest",
+    "Citation",
+    "Claim",
+    "Confidence",
+    "Consent",
+    "Control",
+    "ControlPosition",
+    "CostLine",
+    "Count",
+    "Coupler",
+    "Criterion",
+    "Danger",
+    "Decision",
+    "Defect",
+    "DefectObservation",
+    "Device",
+    "Division",
+    "Event",
+    "FieldState",
+    "Funding",
+    "Gift",
+    "Hazard",
+    "Instrument",
+    "Judgement",
+    "Keyboard",
+    "Layer",
+    "Maker",
+    "MakerName",
+    "MakerTie",
+    "Movement",
+    "NaturalModel",
+    "Package",
+    "Part",
+    "PartCondition",
+    "Phase",
+    "Photograph",
+    "PipeReading",
+    "Place",
+    "Rank",
+    "RankRange",
+    "Region",
+    "Role",
+    "Root",
+    "Segment",
+    "Source",
+    "Specification",
+    "Stop",
+    "Survey",
+    "Term",
+    "Tie",
+    "Trial",
+    "User",
+]

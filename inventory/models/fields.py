@@ -13,8 +13,8 @@ from inventory.edtf import EdtfDate, EdtfError, parse_edtf
 
 WRITING_GUIDE = _(
     "1840 · about: 1840~ · perhaps: 1840? · one of two years: [1841,1842] · in one unknown year between: "
-    "[1840..1850] · lasted from, to: 1840/1850 · the 1840s: 184X · before or in: [..1760] · since, still: 1902/.. "
-    "· since, end unknown: 1902/"
+    "[1840..1850] · lasted from, to: 1840/1850 · the 1840s: 184X · before or in: [..1760] · "
+    "since, still: 1902/.. · since, end unknown: 1902/"
 )
 
 
@@ -62,9 +62,9 @@ class _CompanionNumber(_Companion, models.BigIntegerField):
 
 
 class EdtfField(models.CharField):
-    """A date as written (EDTF), with `<name>_earliest`, `<name>_latest` (days) and `<name>_sort` (day number).
+    """A date as written (EDTF), with the days `<name>_earliest`, `<name>_latest` and the number `<name>_sort`.
 
-    The companions are nullable and filled whenever a record is saved, loaded from a fixture or created in bulk.
+    The companions are nullable and filled when a record is saved, loaded from a fixture or created in bulk.
     `QuerySet.update()`, `bulk_update()` and `save(update_fields=…)` must name them: see `edtf_columns`.
     """
 
@@ -84,7 +84,7 @@ class EdtfField(models.CharField):
 
     def contribute_to_class(self, cls: type[models.Model], name: str, **kwargs: Any) -> None:
         super().contribute_to_class(cls, name, **kwargs)
-        # Abstract models hand the field down; historical ones (from migrations) list the companions themselves.
+        # Abstract models hand the field down; historical ones (of migrations) list the companions themselves.
         if cls._meta.abstract or cls.__module__ == "__fake__":
             return
         for suffix, label, kind in (
@@ -106,7 +106,9 @@ class EdtfField(models.CharField):
         self.fill(instance)
 
     def fill(self, instance: models.Model) -> None:
-        """Compute the companions of one record from its text; raises `EdtfError` on a text that is no date."""
+        """Compute the companions of one record; raises `EdtfError` if its text is no date."""
+        if self.attname not in instance.__dict__:
+            return  # deferred: not loaded, so not changed
         for name, value in edtf_columns(self.attname, getattr(instance, self.attname)).items():
             setattr(instance, name, value)
 

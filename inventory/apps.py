@@ -1,0 +1,12 @@
+"""The record as a Django application."""
+
+from django.apps import AppConfig
+from django.utils.translation import gettext_lazy as _
+
+
+class InventoryConfig(AppConfig):
+    name = "inventory"
+    verbose_name = _("Inventory")
+
+    def ready(self) -> None:
+        from inventory import checks  # noqa: F401  registers the system checks

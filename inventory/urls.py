@@ -1,0 +1,10 @@
+"""The addresses of the workroom."""
+
+from django.contrib import admin
+from django.urls import path
+from django.views.generic import RedirectView
+
+urlpatterns = [
+    path("admin/", admin.site.urls),
+    path("", RedirectView.as_view(url="admin/", permanent=False)),
+]

@@ -1,0 +1,9 @@
+"""What is shown, as a Django application: it reads the inventory and keeps only editions."""
+
+from django.apps import AppConfig
+from django.utils.translation import gettext_lazy as _
+
+
+class PublishingConfig(AppConfig):
+    name = "publishing"
+    verbose_name = _("Publishing")
