@@ -19,3 +19,11 @@ class NoteError(OrganError):
 
 class PitchError(OrganError):
     """A footage, frequency, temperature or length is out of its range."""
+
+
+class UnitError(OrganError):
+    """A pressure or a length with its unit cannot be read, or its unit is not stated."""
+
+
+class ScaleError(OrganError):
+    """A pipe's size cannot be put on a scale."""
