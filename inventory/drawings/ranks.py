@@ -76,7 +76,9 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
     for place, stop in enumerate(stops):
         pipes = {pipe for pipe, names in callers.items() if stop.id in names}
         twice = {pipe for pipe in pipes if played[stop.id, pipe] > 1}
-        label = f"{stop.name} {stop.footage}′" if stop.footage and stop.footage not in stop.name else stop.name
+        label = (
+            f"{stop.name} {stop.footage}′" if stop.footage and stop.footage not in stop.name else stop.name
+        )
         label += " · " + _("pipes %s") % spoken_runs(pipes)
         if twice:
             label += " · " + _("%s at two keys or more") % spoken_runs(twice)
@@ -86,12 +88,16 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
     known = rank.note_of(1) is not None
     title = _("Rank %s: the row of pipes and the stops that call them") % rank_id
     described = ngettext("%d pipe is drawn.", "%d pipes are drawn.", count) % count
-    described += " " + _("%(shared)d are shared by two stops or more, %(own)d belong to one stop, %(not)d are not called.") % {
-        "shared": len(shared), "own": len(own), "not": len(uncalled),
-    }  # fmt: skip
+    counts = {"shared": len(shared), "own": len(own), "uncalled": len(uncalled)}
+    described += " " + _("Shared by two stops or more: %(shared)d; of one stop only: %(own)d.") % counts
+    if uncalled:
+        described += " " + _("Called by no stop: %(uncalled)d.") % counts
     for stop in stops:
         pipes = {pipe for pipe, names in callers.items() if stop.id in names}
-        described += " " + _("%(stop)s calls pipes %(pipes)s.") % {"stop": stop.name, "pipes": spoken_runs(pipes)}
+        described += " " + _("%(stop)s calls pipes %(pipes)s.") % {
+            "stop": stop.name,
+            "pipes": spoken_runs(pipes),
+        }
     caption = _(
         "Nominal scale from pitch: lengths halve at every octave; widths only suggest the "
         "narrowing. Nothing here was measured on this organ."
@@ -131,13 +137,33 @@ def _draw_pipes(
                 high = row.tallest * (0.62 if lowest is None else 2 ** (-above / 12))
                 half = max(row.slot * 0.43 * (0.8 if lowest is None else 2 ** (-above / 32)), 0.6)
                 x = row.x(pipe)
-                steps += ["M", x - half, row.mouth_y, "V", row.mouth_y - high, "H", x + half, "V", row.mouth_y]
+                steps += [
+                    "M",
+                    x - half,
+                    row.mouth_y,
+                    "V",
+                    row.mouth_y - high,
+                    "H",
+                    x + half,
+                    "V",
+                    row.mouth_y,
+                ]
                 if rank.makes == "pipes":
                     steps += ["L", x + 0.6, row.toe_y, "H", x - 0.6, "Z"]
                     if half > 2.2:
                         lip = row.mouth_y - min(high * 0.5, half * 0.9)
                         mouths += ["M", x - half, row.mouth_y, "H", x + half]
-                        mouths += ["M", x - half * 0.55, row.mouth_y, "L", x, lip, "L", x + half * 0.55, row.mouth_y]
+                        mouths += [
+                            "M",
+                            x - half * 0.55,
+                            row.mouth_y,
+                            "L",
+                            x,
+                            lip,
+                            "L",
+                            x + half * 0.55,
+                            row.mouth_y,
+                        ]
                 else:
                     steps += ["Z"]
             if steps:
@@ -145,7 +171,11 @@ def _draw_pipes(
                 ink = SOFT if gone or dash else INK
                 fine = 0.9 if row.slot > 5 else 0.6
                 sheet.path(
-                    steps, fill="none" if gone else fill, stroke=ink, stroke_width=fine, stroke_dasharray=dashes
+                    steps,
+                    fill="none" if gone else fill,
+                    stroke=ink,
+                    stroke_width=fine,
+                    stroke_dasharray=dashes,
                 )
                 if mouths:
                     sheet.path(mouths, stroke=ink, stroke_width=0.6)

@@ -18,6 +18,8 @@ RULE = "var(--rule, #c9c2b6)"
 PAPER = "var(--paper, #ffffff)"
 WOOD = "var(--wood, #efe3cb)"
 WOOD_LINE = "var(--wood-line, #b79c6c)"
+SLIDER = "var(--slider, #d8b98a)"
+SLIDER_LINE = "var(--slider-line, #7d5a2b)"
 METAL = "var(--metal, #eef0f1)"
 LEATHER = "var(--leather, #9a5836)"
 WIND = "var(--wind, #cfe3ec)"
@@ -84,7 +86,17 @@ def shorten(text: str, size: float, room: float) -> str:
 
 
 def wrap(text: str, size: float, room: float) -> list[str]:
-    """Break a label into lines that fit the room; a word too long for a line is shortened."""
+    """Break a label into lines of much the same length that fit the room."""
+    lines = _fill(text, size, room)
+    # Narrow the room while the lines stay as many: no line is left with one short word.
+    while len(lines) > 1 and len(closer := _fill(text, size, room - size)) == len(lines):
+        if any(line.endswith("…") for line in closer):
+            break
+        lines, room = closer, room - size
+    return lines
+
+
+def _fill(text: str, size: float, room: float) -> list[str]:
     lines: list[str] = []
     for word in text.split():
         if lines and text_width(f"{lines[-1]} {word}", size) <= room:
@@ -143,7 +155,13 @@ class Sheet:
         self.add("polygon", points=" ".join(f"{number(x)},{number(y)}" for x, y in points), **look)
 
     def text(
-        self, x: float, y: float, words: str, size: float = 12, anchor: str = "start", **look: str | float | None
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float = 12,
+        anchor: str = "start",
+        **look: str | float | None,
     ) -> None:
         """Add one line of text with its baseline at y, moved sideways to stay on the sheet."""
         words = shorten(words, size, self.width - 4)
@@ -165,7 +183,13 @@ class Sheet:
         self._parts.append("</g>")
 
     def hatch(
-        self, name: str, line: str = INK, ground: str = "none", step: float = 5, angle: float = 45, weight: float = 0.8
+        self,
+        name: str,
+        line: str = INK,
+        ground: str = "none",
+        step: float = 5,
+        angle: float = 45,
+        weight: float = 0.8,
     ) -> str:
         """Define a hatching once and return the paint that uses it."""
         key = f"{self.prefix}-{name}"
@@ -175,7 +199,8 @@ class Sheet:
             self._patterns[key] = (
                 f'<pattern id="{key}" width="{size}" height="{size}" patternUnits="userSpaceOnUse" '
                 f'patternTransform="rotate({number(angle)})">{back}'
-                f'<line x1="0" y1="0" x2="0" y2="{size}" stroke="{line}" stroke-width="{number(weight)}"/></pattern>'
+                f'<line x1="0" y1="0" x2="0" y2="{size}" stroke="{line}" '
+                f'stroke-width="{number(weight)}"/></pattern>'
             )
         return f"url(#{key})"
 
@@ -198,7 +223,8 @@ class Sheet:
         defs = f"<defs>{''.join(self._patterns.values())}</defs>" if self._patterns else ""
         svg = (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" viewBox="0 0 {width} {height}" '
-            f'width="{width}" height="{height}" role="img" aria-labelledby="{one} {two}" font-family="{FONT}">'
+            f'width="{width}" height="{height}" role="img" aria-labelledby="{one} {two}" '
+            f'font-family="{FONT}">'
             f'<title id="{one}">{clean(title)}</title><desc id="{two}">{clean(description)}</desc>'
             f"{defs}{''.join(self._parts)}</svg>\n"
         )
