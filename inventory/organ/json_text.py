@@ -1,0 +1,211 @@
+"""JSON that came from outside, read so that nothing in it can do harm, and its fields checked.
+
+Used by every exchange file. Each refusal is a SchemeError whose text is one line: the
+place, the value, what is allowed.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Callable, Sequence
+from typing import Any, NoReturn
+
+from inventory.organ.errors import SchemeError
+
+LARGEST_FILE_BYTES = 8 * 1024 * 1024
+_ID = re.compile(r"[A-Za-z0-9._-]{1,64}", re.ASCII)
+_LONGEST_NUMBER = 18
+_HALF_CHARACTER = re.compile(r"\\u[dD][89a-fA-F]|[\ud800-\udfff]")
+_TOO_DEEP = "brackets are nested too deep: check that each [ and { is closed"
+
+Fields = dict[str, Any]
+
+
+def shown(value: Any, longest: int = 40) -> str:
+    """A value as it can stand in a one-line message: short and printable.
+
+    >>> shown("a\\nb"), shown([1] * 100)
+    ("'a\\\\nb'", 'a list of 100')
+    """
+    if isinstance(value, list):
+        return f"a list of {len(value)}" if len(value) > 4 else f"[{', '.join(shown(v, 12) for v in value)}]"
+    if isinstance(value, dict):
+        return f"an object of {len(value)} fields"
+    if value is None or isinstance(value, bool):
+        return {None: "null", True: "true", False: "false"}[value]
+    text = ascii(value[: longest + 1]) if isinstance(value, str) else ascii(value)
+    return text if len(text) <= longest + 2 else text[:longest] + "..."
+
+
+def _refuse_constant(word: str) -> NoReturn:
+    raise SchemeError(f"{word} is not a number of JSON: write a whole number or null")
+
+
+def _read_float(text: str) -> float:
+    number = float(text)
+    if not math.isfinite(number):
+        raise SchemeError(f"the number {shown(text)} is too large: write a whole number")
+    return number
+
+
+def _read_int(text: str) -> int:
+    if len(text) > _LONGEST_NUMBER:
+        raise SchemeError(f"a number of {len(text)} digits is too large: write a whole number")
+    return int(text)
+
+
+def _read_pairs(pairs: list[tuple[str, Any]]) -> Fields:
+    fields = dict(pairs)
+    if len(fields) < len(pairs):
+        seen: set[str] = set()
+        twice = next(name for name, _ in pairs if name in seen or seen.add(name))  # type: ignore[func-returns-value]
+        raise SchemeError(f"the field {shown(twice)} stands twice in one object: keep one of them")
+    return fields
+
+
+def read_json(content: bytes | str) -> Any:
+    """Read one JSON document of at most 8 MB; UTF-8, a byte order mark allowed.
+
+    Raises SchemeError for anything unreadable: empty, not UTF-8, not JSON, nested too
+    deep, NaN, Infinity, numbers out of range, a field written twice, lone surrogates.
+
+    >>> read_json(b'{"pipes": 61}')
+    {'pipes': 61}
+    """
+    if len(content) > LARGEST_FILE_BYTES:
+        raise SchemeError("the file is larger than 8 MB: split it or leave out what is not a scheme")
+    if isinstance(content, bytes):
+        try:
+            content = content.decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            raise SchemeError(
+                f"byte {error.start + 1} is not UTF-8 text: save the file as JSON in UTF-8"
+            ) from None
+    content = content.removeprefix("\ufeff")
+    if not content.strip():
+        raise SchemeError("the file is empty: write one JSON document")
+    try:
+        document = json.loads(
+            content,
+            parse_constant=_refuse_constant,
+            parse_float=_read_float,
+            parse_int=_read_int,
+            object_pairs_hook=_read_pairs,
+        )
+    except RecursionError:
+        raise SchemeError(_TOO_DEEP) from None
+    except json.JSONDecodeError as error:
+        raise SchemeError(
+            f"line {error.lineno} column {error.colno}: not JSON ({error.msg}): check commas, brackets"
+        ) from None
+    if _HALF_CHARACTER.search(content):
+        _refuse_surrogates(document)
+    return document
+
+
+def _refuse_surrogates(document: Any) -> None:
+    """Half a character (\\ud800 alone) can be neither shown nor stored."""
+    try:
+        json.dumps(document, ensure_ascii=False).encode()
+    except UnicodeEncodeError as error:
+        half = ascii(error.object[error.start])
+        raise SchemeError(f"{half} is half a character: write the whole character") from None
+    except RecursionError:
+        raise SchemeError(_TOO_DEEP) from None
+
+
+def read_object(value: Any, place: str, known: Sequence[str], notes: list[str]) -> Fields:
+    """Check that a value is an object; say once in `notes` which of its fields nobody knows."""
+    if not isinstance(value, dict):
+        raise SchemeError(f"{shown(value)} is not an object: write fields in {{ }}", place)
+    unknown = [name for name in value if name not in known]
+    if unknown:
+        names = ", ".join(shown(name) for name in unknown[:5])
+        more = f" and {len(unknown) - 5} more" if len(unknown) > 5 else ""
+        notes.append(f"{place}: not read, as no such field is known: {names}{more}")
+    return value
+
+
+def read_list(value: Any, place: str, most: int | None = None) -> list[Any]:
+    """Check that a value is a list of at most `most` members."""
+    if not isinstance(value, list):
+        raise SchemeError(f"{shown(value)} is not a list: write it in [ ]", place)
+    if most is not None and len(value) > most:
+        raise SchemeError(f"{len(value)} is over the limit of {most}: split it", place)
+    return value
+
+
+def read_number(value: Any, place: str, least: int, most: int) -> int:
+    """Check a whole number between `least` and `most` (true and 1.0 are none)."""
+    if type(value) is not int:
+        raise SchemeError(f"{shown(value)} is not a whole number: write {least} to {most}", place)
+    if not least <= value <= most:
+        raise SchemeError(f"{value} is outside {least} to {most}: correct the number", place)
+    return value
+
+
+def read_numbers(value: Any, place: str, least: int, most: int, length: int) -> tuple[int, ...]:
+    """Check a list of whole numbers, at most `length` of them."""
+    members = read_list(value, place, length)
+    return tuple(read_number(member, f"{place}[{n}]", least, most) for n, member in enumerate(members))
+
+
+def read_text(value: Any, place: str) -> str:
+    """Check a text of one line."""
+    if not isinstance(value, str):
+        raise SchemeError(f'{shown(value)} is not text: write it in quotes, "like this"', place)
+    if any(ord(character) < 32 or 127 <= ord(character) < 160 for character in value):
+        raise SchemeError(f"{shown(value)} holds a line break or control character: leave it out", place)
+    return value
+
+
+def read_id(value: Any, place: str) -> str:
+    """Check an id: 1 to 64 letters, digits, dots, underscores, hyphens."""
+    if not isinstance(value, str) or not _ID.fullmatch(value):
+        raise SchemeError(
+            f"{shown(value)} is not an id: write 1 to 64 of A-Z a-z 0-9 . _ -",
+            place,
+        )
+    return value
+
+
+def read_choice(value: Any, place: str, allowed: Sequence[str]) -> str:
+    """Check a word out of a closed list."""
+    if not isinstance(value, str) or value not in allowed:
+        raise SchemeError(f"{shown(value)} is not one of {', '.join(allowed)}: write one of these", place)
+    return value
+
+
+def read_flag(value: Any, place: str) -> bool:
+    """Check true or false."""
+    if not isinstance(value, bool):
+        raise SchemeError(f"{shown(value)} is neither true nor false: write one of these", place)
+    return value
+
+
+def read_span(value: Any, place: str, most: int) -> tuple[int, int]:
+    """Check [first, last], counted from 1, first not above last."""
+    members = read_list(value, place)
+    if len(members) != 2:
+        raise SchemeError(f"{shown(value)} is not [first, last]: write two key numbers", place)
+    first, last = (read_number(member, f"{place}[{n}]", 1, most) for n, member in enumerate(members))
+    if first > last:
+        raise SchemeError(f"first {first} is above last {last}: write the lower number first", place)
+    return first, last
+
+
+def required(fields: Fields, name: str, place: str) -> Any:
+    """The value of a field that must be there."""
+    if name not in fields:
+        raise SchemeError(f'the field "{name}" is not there: add it', place)
+    return fields[name]
+
+
+def optional(
+    fields: Fields, name: str, place: str, read: Callable[[Any, str], Any], absent: Any = None
+) -> Any:
+    """Read a field where it is there and not null; otherwise `absent`."""
+    value = fields.get(name)
+    return absent if value is None else read(value, f"{place}.{name}")
