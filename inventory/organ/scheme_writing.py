@@ -64,7 +64,8 @@ def _keyboard(keyboard: Keyboard) -> dict[str, Any]:
     if keyboard.has_gaps:
         written["notes"] = list(keyboard.notes)
     if keyboard.reach:
-        written["reach"] = keyboard.reach
+        # A reach above the number of keys would be read as the number of the highest channel.
+        written["reach"] = keyboard.channels if keyboard.reach > keyboard.keys else keyboard.reach
     return written
 
 

@@ -133,7 +133,7 @@ def _random_span(rng: random.Random, keys: int) -> tuple[int, int]:
 
 
 def _random_keyboard(rng: random.Random, name: str, kind: str) -> Keyboard:
-    reach = rng.choice([0, 0, 12])
+    reach = rng.choice([0, 0, 5])
     form = rng.random()
     if form < 0.2:
         return Keyboard(name, SHORT_OCTAVE + tuple(range(48, 48 + rng.randint(1, 16))), kind, reach)
