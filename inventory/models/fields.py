@@ -9,7 +9,7 @@ from django.utils.text import format_lazy
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from inventory.edtf import EdtfDate, EdtfError, parse_edtf
+from inventory.edtf import EdtfDate, EdtfError, parse_edtf, suggest_edtf
 
 WRITING_GUIDE = _(
     "1840 · about: 1840~ · perhaps: 1840? · one of two years: [1841,1842] · in one unknown year between: "
@@ -23,7 +23,15 @@ def validate_edtf(text: str) -> None:
     try:
         parse_edtf(text.strip())
     except EdtfError as error:
-        raise ValidationError(gettext(error.template), code="edtf", params=error.values)
+        candidates = suggest_edtf(text, gettext).candidates
+        if not candidates:
+            raise ValidationError(gettext(error.template), code="edtf", params=error.values)
+        listed = " · ".join(f"{candidate.edtf} ({candidate.words})" for candidate in candidates)
+        raise ValidationError(
+            gettext("“%(text)s” is not written as EDTF. Did you mean: %(listed)s?"),
+            code="edtf",
+            params={"text": text.strip(), "listed": listed},
+        )
 
 
 def edtf_columns(name: str, text: str) -> dict[str, Any]:
@@ -62,7 +70,7 @@ class _CompanionNumber(_Companion, models.BigIntegerField):
 
 
 class EdtfField(models.CharField):
-    """A date as written (EDTF), with the days `<name>_earliest`, `<name>_latest` and the number `<name>_sort`.
+    """A date as written (EDTF), with days `<name>_earliest`, `<name>_latest` and number `<name>_sort`.
 
     The companions are nullable and filled when a record is saved, loaded from a fixture or created in bulk.
     `QuerySet.update()`, `bulk_update()` and `save(update_fields=…)` must name them: see `edtf_columns`.

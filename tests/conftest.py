@@ -1,0 +1,27 @@
+"""Fixtures every test may ask for: a cast of people, and a history that test databases may empty."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+from django.db import connection
+
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop runs beside Django's
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_blocker):
+    """Tests with real transactions empty the tables afterwards; the history's guard would refuse."""
+    from inventory import history_guard
+
+    with django_db_blocker.unblock():
+        history_guard.release(connection)
+
+
+@pytest.fixture
+def people(db):
+    """A reader, a surveyor, a curator, an editor and a keeper."""
+    from tests.factory import make_people
+
+    return make_people()
