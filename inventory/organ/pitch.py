@@ -55,7 +55,7 @@ def frequency_hz(note: float, a1_hz: float = STANDARD_A1_HZ) -> float:
     >>> round(frequency_hz(36), 3)
     65.406
     """
-    return _positive(a1_hz, "a1") * 2.0 ** ((note - NOTE_OF_A1) / 12)
+    return _positive(a1_hz, "a1") * math.exp2((note - NOTE_OF_A1) / 12)
 
 
 def cents_between(from_hz: float, to_hz: float) -> float:
