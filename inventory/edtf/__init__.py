@@ -12,8 +12,8 @@ Decisions the standard leaves open, or that this project makes:
   name (29 spring September to November, 30 summer December to February of the next year, and so on);
 * bounds stay strict: ``1850~`` is 1850; `statistics_interval` widens it by five years either way;
   ``1950S2`` is 1950, and 1900 to 1999 in statistics;
-* an end without unspecified digits is compared by its first day, so ``2004-06-11/2004-06`` counts as reversed:
-  "ended later that month" is written ``2004-06-11/2004-06-XX``;
+* an end without unspecified digits is compared by its first day, so ``2004-06-11/2004-06`` counts as
+  reversed: "ended later that month" is written ``2004-06-11/2004-06-XX``;
 * a date with a clock time is the day as written, whatever its time zone;
 * unspecified digits are not qualified as well (``184X~`` is refused).
 """
@@ -21,7 +21,9 @@ Decisions the standard leaves open, or that this project makes:
 from .bounds import Day, day_number, statistics_interval
 from .errors import EdtfError
 from .parsing import LONGEST_TEXT, parse_edtf
+from .suggesting import Suggestion, Suggestions, suggest_edtf
 from .values import EdtfDate, Part, Span
+from .words import date_in_words
 
 __all__ = [
     "LONGEST_TEXT",
@@ -30,7 +32,11 @@ __all__ = [
     "EdtfError",
     "Part",
     "Span",
+    "Suggestion",
+    "Suggestions",
+    "date_in_words",
     "day_number",
     "parse_edtf",
     "statistics_interval",
+    "suggest_edtf",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
 from itertools import product
 from typing import TYPE_CHECKING
@@ -64,25 +64,24 @@ def season_bounds(year: int, season: int) -> tuple[Day, Day]:
     return (year, first, 1), (last_year, last_month, days_in_month(last_year, last_month))
 
 
-def matching(mask: str) -> list[int]:
-    """Every number a mask of digits and X can mean, in rising order; a sign is allowed."""
-    digits = mask.removeprefix("-")
-    choices = (range(10) if sign == "X" else (int(sign),) for sign in digits)
-    numbers = [
-        sum(digit * 10**place for place, digit in enumerate(reversed(row))) for row in product(*choices)
-    ]
-    if mask.startswith("-"):
-        return [-number for number in reversed(numbers) if number]  # there is no year minus nought
-    return numbers
+def matching(mask: str, falling: bool = False) -> Iterator[int]:
+    """Every number a mask of digits and X can mean, rising or falling; a sign is allowed."""
+    negative = mask.startswith("-")
+    digits = range(9, -1, -1) if falling != negative else range(10)
+    for row in product(*(digits if sign == "X" else (int(sign),) for sign in mask.removeprefix("-"))):
+        number = int("".join(map(str, row)))
+        if not negative:
+            yield number
+        elif number:  # there is no year minus nought
+            yield -number
 
 
 def masked_bounds(year: str, month: str, day: str) -> tuple[Day, Day] | None:
     """First and last existing day that a date with unspecified digits can mean; None if there is none."""
-    years = matching(year)
     months = [number for number in matching(month) if 1 <= number <= 12] if month else list(range(1, 13))
     days = [number for number in matching(day) if 1 <= number <= 31] if day else list(range(1, 32))
-    first = _first_existing(years, months, days)
-    last = _first_existing(reversed(years), months[::-1], days[::-1])
+    first = _first_existing(matching(year), months, days)
+    last = _first_existing(matching(year, falling=True), months[::-1], days[::-1])
     return (first, last) if first and last else None
 
 
@@ -103,8 +102,7 @@ def statistics_interval(edtf: EdtfDate) -> tuple[date | None, date | None]:
     firsts: list[Day | None] = []
     lasts: list[Day | None] = []
     for member in edtf.members:
-        first = getattr(member, "first", member)
-        last = getattr(member, "last", member)
+        first, last = member.ends
         firsts.append(_widened(first)[0] if first else None)
         lasts.append(_widened(last)[1] if last else None)
     known_firsts = [day for day in firsts if day is not None]

@@ -245,9 +245,7 @@ def _parse_member(item: str, text: str, is_first: bool, is_last: bool) -> Member
     if first and last:
         if first.kind != last.kind or first.masked or last.masked or any(first.qualifiers + last.qualifiers):
             raise EdtfError(
-                gettext_noop(
-                    "“%(item)s”: both ends of a range are plain dates of one kind: 1840..1850 or 1840-05..1840-09."
-                ),
+                gettext_noop("“%(item)s”: both ends of a range are plain dates of one kind, as 1840..1850."),
                 item=item,
             )
         if first.earliest > last.earliest:
@@ -281,8 +279,9 @@ def _refusal(text: str) -> EdtfError:
     if _FORMER.search(text):
         return EdtfError(
             gettext_noop(
-                "“%(text)s” uses signs of an older draft of EDTF. Write X for an open digit (184X), %% for both "
-                "? and ~ (1840%%), 1902/.. for an open and 1902/ for an unknown end, and no brackets within a date."
+                "“%(text)s” uses signs of an older draft of EDTF. Write X for an open digit (184X), %% for "
+                "both ? and ~ (1840%%), 1902/.. for an open and 1902/ for an unknown end, and no brackets "
+                "within a date."
             ),
             text=text,
         )

@@ -26,6 +26,11 @@ class Part:
     significant_years: tuple[int, int] | None = None  # first and last year the significant digits allow
 
     @property
+    def ends(self) -> tuple["Part", "Part"]:
+        """The part itself, as first and as last."""
+        return self, self
+
+    @property
     def masked(self) -> bool:
         """Whether some digits are left unspecified."""
         return "X" in self.year or "X" in self.month or "X" in self.day
@@ -50,6 +55,11 @@ class Span:
     first_unknown: bool = False
     last_unknown: bool = False
 
+    @property
+    def ends(self) -> tuple[Part | None, Part | None]:
+        """First and last part, None where open or unknown."""
+        return self.first, self.last
+
 
 Member = Part | Span
 
@@ -69,21 +79,21 @@ class EdtfDate:
             if isinstance(member, Part):
                 yield member
             else:
-                yield from (part for part in (member.first, member.last) if part is not None)
+                yield from (part for part in member.ends if part is not None)
 
     @property
     def earliest_day(self) -> Day | None:
         """First possible day as (year, month, day), in any year; None where the start is open or unknown."""
-        days = [member.earliest if isinstance(member, Part) else _first(member) for member in self.members]
-        known = [day for day in days if day is not None]
-        return min(known) if len(known) == len(days) else None
+        firsts = [member.ends[0] for member in self.members]
+        days = [part.earliest for part in firsts if part is not None]
+        return min(days) if len(days) == len(firsts) else None
 
     @property
     def latest_day(self) -> Day | None:
         """Last possible day as (year, month, day), in any year; None where the end is open or unknown."""
-        days = [member.latest if isinstance(member, Part) else _last(member) for member in self.members]
-        known = [day for day in days if day is not None]
-        return max(known) if len(known) == len(days) else None
+        lasts = [member.ends[1] for member in self.members]
+        days = [part.latest for part in lasts if part is not None]
+        return max(days) if len(days) == len(lasts) else None
 
     @property
     def earliest(self) -> date | None:
@@ -115,11 +125,3 @@ class EdtfDate:
     def is_interval(self) -> bool:
         """Whether the text is a period that lasted, written with a slash."""
         return self.kind == "interval"
-
-
-def _first(span: Span) -> Day | None:
-    return span.first.earliest if span.first else None
-
-
-def _last(span: Span) -> Day | None:
-    return span.last.latest if span.last else None
