@@ -7,7 +7,19 @@ from types import SimpleNamespace
 from typing import Any
 
 from inventory.actions import create_record, release, submit_for_review
-from inventory.models import Instrument, Keyboard, Maker, Place, Rank, Role, Segment, Specification, Stop, Term, User
+from inventory.models import (
+    Instrument,
+    Keyboard,
+    Maker,
+    Place,
+    Rank,
+    Role,
+    Segment,
+    Specification,
+    Stop,
+    Term,
+    User,
+)
 
 _numbers = count(1)
 
@@ -67,13 +79,13 @@ def add_shared_rank(
 ) -> Specification:
     """A specification with one rank of flutes that speaks at several footages."""
     from inventory.actions import change_record
-    from inventory.organ.footages import interval_semitones, read_footage
+    from inventory.organ.footages import interval_of, read_footage
 
     specification = Specification(
         instrument=instrument, code="as-found", name="As found", basis="as found", is_current=True
     )
     keyboard = Keyboard(specification=specification, code="I", keys=keys, low_note=36)
-    intervals = [interval_semitones(read_footage(footage)) for footage in footages]
+    intervals = [interval_of(read_footage(footage)) for footage in footages]
     rank = Rank(
         specification=specification,
         code="flute",

@@ -18,7 +18,7 @@ from inventory.models import Belonging, Change, Root, User
 from inventory.models.choices import RecordState
 from inventory.roles import require
 
-from .differences import Difference, as_json, differences, removal
+from .differences import KEPT_BY_ACTIONS, Difference, as_json, differences, removal
 from .errors import Clash, StaleRecord
 
 Link = tuple[models.Model, str, Sequence[models.Model]]
@@ -59,20 +59,27 @@ def change_record(
     require(by, "change", root)
     put, remove, links = list(put), list(remove), list(links)
     _check_belonging(root, [*put, *remove, *(row for row, _field, _rows in links)])
-    with transaction.atomic():
-        found = _planned(put, remove, links)
-        now = type(root).objects.get(pk=root.pk)
-        if now.version != version:
-            raise _stale(now, version, found)
-        if not found:
-            return now
-        _raise_version(now, version, found)
-        for row in remove:
-            row.delete()
-        _put(root, put)
-        _link(links)
-        root.version = version + 1
-        _remember(root, action, by, why, found)
+    before = {name: getattr(root, name) for name in KEPT_BY_ACTIONS if hasattr(root, name)}
+    try:
+        with transaction.atomic():
+            found = _planned(put, remove, links)
+            now = type(root).objects.get(pk=root.pk)
+            if now.version != version:
+                raise _stale(now, version, found)
+            if not found:
+                return now
+            _raise_version(now, version, found)
+            for row in remove:
+                row.delete()
+            _put(root, put)
+            _link(links)
+            root.version = version + 1
+            _remember(root, action, by, why, found)
+    except Exception:
+        # The caller's object tells the truth again: nothing was saved.
+        for name, value in before.items():
+            setattr(root, name, value)
+        raise
     return root
 
 
@@ -120,9 +127,9 @@ def _put(root: Root, rows: Iterable[models.Model]) -> list[Difference]:
         row.full_clean()
         found += differences(old, row)
         if isinstance(row, Root) and old is not None:
-            kept = ("version", "state", "released_version", "withdrawn_because")
-            for name in kept:
-                setattr(row, name, getattr(old, name))
+            for name in KEPT_BY_ACTIONS:
+                if hasattr(row, name):
+                    setattr(row, name, getattr(old, name))
         row.save()
     return found
 
