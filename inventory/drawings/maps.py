@@ -1,0 +1,152 @@
+"""A locator map: a coastline, and the grid cells in which instruments stand, never closer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from inventory.drawings.svg import INK, PAPER, RULE, SHARED_LINE, SOFT, Drawing, Sheet, text_width
+
+__all__ = ["Cell", "Place", "locator_map"]
+
+Outline = Sequence[tuple[float, float]]
+_SEA = "var(--sea, #eef3f4)"
+_SEA_LINE = "var(--sea-line, #9fb6bd)"
+_LAND = "var(--land, #fbf8f1)"
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One square of the public grid, by its lower left corner, in the map's unit."""
+
+    x: float
+    y: float
+    size: float
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class Place:
+    """A name on the map, such as an island's."""
+
+    x: float
+    y: float
+    name: str
+
+
+def locator_map(
+    coast: Sequence[Outline],
+    cells: Sequence[Cell],
+    *,
+    places: Sequence[Place] = (),
+    unit: str = "km",
+    grid: float | None = None,
+    prefix: str = "map",
+    width: float = 720,
+) -> Drawing:
+    """Draw the coast (polygons in `unit`, y to the north) with the cells marked on it."""
+    points = [point for outline in coast for point in outline]
+    points += [(c.x, c.y) for c in cells] + [(c.x + c.size, c.y + c.size) for c in cells]
+    if not points:
+        raise ValueError("nothing to draw: give at least one outline of the coast or one cell")
+    west, east = min(x for x, _y in points), max(x for x, _y in points)
+    south, north = min(y for _x, y in points), max(y for _x, y in points)
+    span = max(east - west, (north - south) * 0.8, 1e-6)
+    margin = span * 0.09
+    scale = width / (span + 2 * margin)
+    middle = (west + east) / 2
+    height = (north - south + 2 * margin) * scale + 44
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return (x - middle) * scale + width / 2, (north + margin - y) * scale
+
+    sheet = Sheet(width, height, prefix)
+    sheet.rect(0.5, 0.5, width - 1, height - 1, fill=_SEA, stroke=RULE, stroke_width=1)
+    lands = [[at(x, y) for x, y in outline] for outline in coast]
+    # Lines of water round the land, as engravers drew them: wide strokes under narrower ones.
+    for reach in (15.0, 9.5, 4.5):
+        for land in lands:
+            sheet.polygon(
+                land, fill="none", stroke=_SEA_LINE, stroke_width=2 * reach + 0.9, stroke_linejoin="round"
+            )
+        for land in lands:
+            sheet.polygon(
+                land, fill="none", stroke=_SEA, stroke_width=2 * reach - 0.3, stroke_linejoin="round"
+            )
+    for land in lands:
+        sheet.polygon(land, fill=_LAND, stroke=INK, stroke_width=1.1, stroke_linejoin="round")
+    step = grid or (cells[0].size if cells else None)
+    if step and scale * step >= 4:
+        _draw_grid(
+            sheet, at, step, (west - margin, south - margin, east + margin, north + margin), height - 44
+        )
+    hatch = sheet.hatch("cell", SHARED_LINE, step=4, weight=1.2)
+    for place in places:
+        x, y = at(place.x, place.y)
+        _halo(sheet, x, y, place.name, 12.5, "middle", italic=True)
+    for cell in cells:
+        x, y = at(cell.x, cell.y + cell.size)
+        side = cell.size * scale
+        sheet.rect(x, y, side, side, fill=hatch, stroke=SHARED_LINE, stroke_width=1.6)
+    for cell in cells:
+        if cell.label:
+            x, y = at(cell.x + cell.size, cell.y + cell.size / 2)
+            fits = x + 6 + text_width(cell.label, 12.5) < width - 4
+            left = at(cell.x, 0)[0]
+            _halo(sheet, x + 6 if fits else left - 6, y + 4, cell.label, 12.5, "start" if fits else "end")
+    _draw_scale(sheet, scale, unit, span, height)
+    sheet.path(
+        ["M", width - 26, height - 14, "V", height - 38, "M", width - 30, height - 31, "L", width - 26, height - 39]
+        + ["L", width - 22, height - 31],
+        stroke=INK, stroke_width=1.2,
+    )  # fmt: skip
+    sheet.text(width - 36, height - 18, _("N"), 12, "end", fill=SOFT)
+    title = _("Where it stands, to the nearest grid cell")
+    description = ngettext("%d grid cell is marked.", "%d grid cells are marked.", len(cells)) % len(cells)
+    labelled = [c.label for c in cells if c.label]
+    if labelled:
+        description += " " + ", ".join(labelled) + "."
+    caption = ""
+    if cells:
+        size = f"{cells[0].size:g} {unit}"
+        caption = _("Each square is a grid cell of %s; the exact place is not shown.") % size
+    return sheet.finish(title, description, caption)
+
+
+def _draw_grid(
+    sheet: Sheet,
+    at: object,
+    step: float,
+    bounds: tuple[float, float, float, float],
+    foot: float,
+) -> None:
+    assert callable(at)
+    west, south, east, north = bounds
+    steps: list[str | float] = []
+    for n in range(int(west // step) + 1, int(east // step) + 1):
+        steps += ["M", at(n * step, 0)[0], 1.0, "V", foot]
+    for n in range(int(south // step) + 1, int(north // step) + 1):
+        steps += ["M", 1.0, at(0, n * step)[1], "H", sheet.width - 1]
+    if steps:
+        sheet.path(steps, stroke=SOFT, stroke_width=0.4, stroke_opacity="0.35")
+
+
+def _halo(
+    sheet: Sheet, x: float, y: float, words: str, size: float, anchor: str, italic: bool = False
+) -> None:
+    sheet.text(
+        x, y, words, size, anchor, font_style="italic" if italic else None, fill=SOFT if italic else INK,
+        paint_order="stroke", stroke=PAPER, stroke_width=3, stroke_linejoin="round",
+    )  # fmt: skip
+
+
+def _draw_scale(sheet: Sheet, scale: float, unit: str, span: float, height: float) -> None:
+    step = next(s * 10**power for power in range(-6, 9) for s in (1, 2, 5) if s * 10**power >= span / 8)
+    x, y, long = 18.0, height - 18, step * scale
+    sheet.rect(x, y, long / 2, 5, fill=INK, stroke=INK, stroke_width=0.8)
+    sheet.rect(x + long / 2, y, long / 2, 5, fill=PAPER, stroke=INK, stroke_width=0.8)
+    sheet.text(x, y - 6, "0", 11.5)
+    sheet.text(x + long, y - 6, f"{step:g} {unit}", 11.5, "middle")
