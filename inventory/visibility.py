@@ -58,7 +58,7 @@ GROUPS: Mapping[str, FieldGroup] = {
     )
 }
 
-_ROOT = "reference version state audience withdrawn_because"
+_ROOT = "reference version state audience released_on withdrawn_because"
 _WHEN = "when when_earliest when_latest when_sort"
 
 

@@ -12,7 +12,7 @@ from django.db import models
 from inventory.models.base import Root
 
 KEPT_BY_ACTIONS = frozenset(
-    {"id", "version", "state", "released_version", "withdrawn_because", "merged_into"}
+    {"id", "version", "state", "released_version", "released_on", "withdrawn_because", "merged_into"}
 )
 
 

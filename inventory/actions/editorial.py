@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.models import Instrument, Root, User
@@ -39,7 +40,15 @@ def return_to_draft(root: Root, *, version: int, by: User, why: str) -> Root:
 
 def release(root: Root, *, version: int, by: User, why: str = "") -> Root:
     """Let a reviewed record be shown to its audience; of a released one, accept later changes."""
-    return _step(root, "release", version=version, by=by, why=why, released_version=version + 1)
+    return _step(
+        root,
+        "release",
+        version=version,
+        by=by,
+        why=why,
+        released_version=version + 1,
+        released_on=timezone.localdate(),
+    )
 
 
 def withdraw(root: Root, *, version: int, by: User, because: str) -> Root:
@@ -82,10 +91,13 @@ def _step(root: Root, step: str, *, version: int, by: User, why: str, **fields: 
                 }
             )
         found = [Difference("state", str(now.state), str(target))]
-        found += [
-            Difference(name, None, getattr(value, "reference", value)) for name, value in fields.items()
-        ]
+        found += [Difference(name, None, _plain(value)) for name, value in fields.items()]
         _raise_version(now, version, found, state=target, **fields)
         now.refresh_from_db()
         _remember(now, step, by, why, found)
     return now
+
+
+def _plain(value: Any) -> Any:
+    """A set value as history keeps it."""
+    return value if isinstance(value, int | str) else str(getattr(value, "reference", value))

@@ -90,6 +90,7 @@ class Root(NaturalModel):
     released_version = models.PositiveIntegerField(
         _("version last released"), null=True, blank=True, editable=False
     )
+    released_on = models.DateField(_("last released on"), null=True, blank=True, editable=False)
     withdrawn_because = models.CharField(_("withdrawn because"), max_length=300, blank=True, editable=False)
 
     natural = ("reference",)
