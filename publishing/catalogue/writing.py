@@ -1,0 +1,259 @@
+"""Writing a site as one whole: a new folder beside the target, synced, then swapped for it.
+
+Killed at any moment, the target holds the old site or the new one, complete (where folders cannot be exchanged
+in one step it may be absent until the next start, or `repair`, puts one of the two back).
+"""
+
+import errno
+import os
+import time
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from .manifest import (
+    MARKER,
+    UNFINISHED,
+    manifest_bytes,
+    read_manifest,
+    read_plain_file,
+    sha256_of,
+    strangers,
+)
+from .names import SiteNames
+from .swapping import (
+    Places,
+    SiteWriteError,
+    locked,
+    remove_ours,
+    repair_places,
+    swap,
+    sync_path,
+    sync_whole_file_system,
+)
+
+FILE_MODE = 0o644
+FOLDER_MODE = 0o755
+# From here on one sync of the whole file system before the single ones saves time.
+MANY_FILES = 64
+
+
+@dataclass(frozen=True, slots=True)
+class WriteReport:
+    """What an export did: files written anew, taken over unchanged, gone, and how long it took."""
+
+    written: int
+    unchanged: int
+    removed: int
+    seconds: float
+    remarks: tuple[str, ...] = ()
+
+
+def repair(to: Path) -> list[str]:
+    """Complete or sweep what an interrupted export left at and beside a target; says what was done."""
+    places = Places(to)
+    if not places.parent.is_dir():
+        return []
+    with _explained(places), locked(places):
+        return repair_places(places)
+
+
+def write_site(pages: Iterable[tuple[str, bytes | None]], to: Path) -> WriteReport:
+    """Write every page (path, bytes) as the site at `to`, replacing the former site whole or not at all.
+
+    A page without bytes (None) is taken over from the former site; `read_manifest` tells what that holds.
+    Errors of whatever makes the pages pass through unchanged, and leave the old site as it was, too.
+    """
+    started = time.perf_counter()
+    places = Places(to)
+    with ExitStack() as held:
+        with _explained(places):
+            places.parent.mkdir(parents=True, exist_ok=True)
+            held.enter_context(locked(places))
+            remarks = repair_places(places)
+            former = _former_files(places)
+        folder = _NewFolder(places, former)
+        try:
+            with _explained(places):
+                folder.begin()
+            for path, content in pages:
+                with _explained(places):
+                    folder.add(path, content)
+            with _explained(places):
+                folder.finish()
+                _former_files(places)  # nobody put files of their own there meanwhile
+                swap(places)
+        except BaseException:
+            with suppress(OSError, SiteWriteError):
+                repair_places(places)
+            raise
+        remarks += _remove_former(places)
+    removed = len(former.keys() - folder.files.keys())
+    return WriteReport(
+        folder.written, folder.unchanged, removed, time.perf_counter() - started, tuple(remarks)
+    )
+
+
+def _remove_former(places: Places) -> Iterator[str]:
+    """Remove the site that was replaced; a failure is only a remark, for the new site stands."""
+    for leftover in (places.new, places.old):
+        try:
+            if os.path.lexists(leftover):
+                remove_ours(leftover)
+        except (OSError, SiteWriteError) as error:
+            yield f"{leftover} could not be removed ({error}); the next export tries again."
+
+
+def _former_files(places: Places) -> dict[str, str]:
+    """Files of the site that stands at the target; refuses a folder that is not ours alone."""
+    target = places.target
+    if not os.path.lexists(target):
+        return {}
+    if not target.is_dir():
+        raise SiteWriteError(f"{target} is a file. Nothing was changed; name a new or empty folder.")
+    manifest = read_manifest(target)
+    if manifest is None and not any(os.scandir(target)):
+        return {}
+    if manifest is None:
+        raise SiteWriteError(
+            f"{target} is not empty and was not written by Upperboard (it has no readable {MARKER}). "
+            "Nothing was changed; name a new or empty folder, or empty this one yourself."
+        )
+    others = strangers(target, manifest)
+    if others:
+        named = ", ".join(others[:3]) + (f" and {len(others) - 3} more" if len(others) > 3 else "")
+        raise SiteWriteError(
+            f"{target} holds files that Upperboard did not write ({named}); an export would destroy them. "
+            "Nothing was changed; move them elsewhere first."
+        )
+    return manifest
+
+
+_REMEDIES = {
+    errno.ENOSPC: "the disk is full; free some space (an export needs room for all that changed) and try again",
+    errno.EDQUOT: "the disk quota is used up; free some space and try again",
+    errno.EFBIG: "a file is larger than this disk or this account may write (see ulimit -f)",
+    errno.EACCES: "no permission; the new folder is made beside the old one, so this account must be allowed "
+    "to write in {parent}",
+    errno.EPERM: "not permitted; the new folder is made beside the old one, so this account must be allowed "
+    "to write in {parent}",
+    errno.EROFS: "the disk can only be read; name a folder on another one",
+    errno.EXDEV: "the folder is a disk of its own, which cannot be replaced; name a folder inside it",
+    errno.EBUSY: "the folder is a disk of its own or in use, and cannot be replaced; name a folder inside it",
+    errno.ENOTDIR: "part of this path is a file; name another folder",
+}
+
+
+@contextmanager
+def _explained(places: Places) -> Iterator[None]:
+    """Turn an error of the system into one line with its remedy."""
+    try:
+        yield
+    except OSError as error:
+        remedy = _REMEDIES.get(error.errno or 0, "{error}; mend this and try again")
+        remedy = remedy.format(parent=places.parent, error=error)
+        raise SiteWriteError(
+            f"The site at {places.target} was not written: {remedy}. What stood there is as it was."
+        ) from error
+
+
+class _NewFolder:
+    """The folder being written; bytes equal to the former site's become links to the same file."""
+
+    def __init__(self, places: Places, former: dict[str, str]) -> None:
+        self.root = places.new
+        self.target = places.target
+        self.former = former
+        self.names = SiteNames()
+        self.files: dict[str, str] = {}
+        self.folders: list[str] = []
+        self.fresh: list[str] = []
+        self.written = self.unchanged = 0
+
+    def begin(self) -> None:
+        """Make the folder; our mark comes first, so that an interruption leaves nothing unmarked."""
+        os.mkdir(self.root, FOLDER_MODE)
+        os.chmod(self.root, FOLDER_MODE)
+        self._write(MARKER, UNFINISHED)
+
+    def add(self, path: str, content: bytes | None) -> None:
+        """Write one page, or link it if the former site has the same bytes."""
+        reason = self.names.refusal(path)
+        if reason:
+            raise SiteWriteError(
+                f"The page “{path[:200]}” cannot be written: {reason}. Nothing was changed; give it another path."
+            )
+        self._make_folders(path)
+        kept = self._take_over(path, content)
+        if kept is not None:
+            self.files[path] = kept
+            self.unchanged += 1
+            return
+        if content is None:
+            raise SiteWriteError(
+                f"The page “{path}” was to stay as it was, but the site at {self.target} does not hold it "
+                "unchanged. Export everything anew (--full)."
+            )
+        self._write(path, content)
+        self.files[path] = sha256_of(content)
+        self.fresh.append(path)
+        self.written += 1
+
+    def finish(self) -> None:
+        """Have everything on disk, read back what was written, and mark the folder as finished."""
+        if len(self.fresh) > MANY_FILES:
+            sync_whole_file_system(self.root)
+        for path in self.fresh:
+            sync_path(self.root / path)
+            content = read_plain_file(self.root / path)
+            if content is None or sha256_of(content) != self.files[path]:
+                raise OSError(errno.EIO, "what was written reads back differently", str(self.root / path))
+        # The mark is replaced in one step: half a list of files is never a finished site.
+        self._write(MARKER + "-", manifest_bytes(self.files))
+        sync_path(self.root / (MARKER + "-"))
+        os.rename(self.root / (MARKER + "-"), self.root / MARKER)
+        for folder in reversed(self.folders):
+            sync_path(self.root / folder)
+        sync_path(self.root)
+
+    def _make_folders(self, path: str) -> None:
+        steps = path.split("/")[:-1]
+        for count in range(1, len(steps) + 1):
+            folder = "/".join(steps[:count])
+            with suppress(FileExistsError):
+                os.mkdir(self.root / folder, FOLDER_MODE)
+                os.chmod(self.root / folder, FOLDER_MODE)
+                self.folders.append(folder)
+
+    def _take_over(self, path: str, content: bytes | None) -> str | None:
+        """Link a file of the former site if its bytes are these; the SHA-256 if that was done."""
+        digest = self.former.get(path)
+        if digest is None:
+            return None
+        former = self.target / path
+        found = read_plain_file(former)
+        if found is None or sha256_of(found) != digest or (content is not None and found != content):
+            return None
+        try:
+            if os.lstat(former).st_mode & 0o777 == FILE_MODE:
+                os.link(former, self.root / path, follow_symlinks=False)
+                return digest
+        except OSError as error:
+            if error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EIO):
+                raise
+        # No links on this disk, too many of one file, or other permissions than ours: a copy.
+        self._write(path, found)
+        self.fresh.append(path)
+        return digest
+
+    def _write(self, path: str, content: bytes) -> None:
+        flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW
+        number = os.open(self.root / path, flags, FILE_MODE)
+        try:
+            os.fchmod(number, FILE_MODE)
+            rest = memoryview(content)
+            while rest:
+                rest = rest[os.write(number, rest) :]
+        finally:
+            os.close(number)
