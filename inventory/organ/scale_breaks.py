@@ -83,8 +83,10 @@ def find_breaks(
     Returns
     -------
     ScaleBreaks
-        With the default significance about 1 smooth curve in 100 is wrongly said to jump. A
-        gradual bend is no break. A break within three pipes of an end is not found.
+        With the default significance about 1 smooth curve in 100 is wrongly said to jump (3 in
+        100 where fewer than 25 pipes were measured). With a spread of 0.4 half-tones a
+        transplanted octave of 1.5 half-tones is nearly always found, one of 1 half-tone every
+        second time. A gradual bend is no break; one within three pipes of an end is not found.
 
     Raises
     ------
