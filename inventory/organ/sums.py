@@ -159,6 +159,23 @@ class CalledPipes:
         return frozenset(p for p, asks in self.answered.items() if len({a.stop for a in asks}) > 1)
 
     @cached_property
+    def asks_of_segment(self) -> Mapping[int, list[Ask]]:
+        """All asks, by place of the segment."""
+        found: dict[int, list[Ask]] = defaultdict(list)
+        for ask in self.asks:
+            found[ask.segment].append(ask)
+        return found
+
+    @cached_property
+    def by_stop(self) -> Mapping[str, tuple[Ask, ...]]:
+        """Answered asks of keys, by stop."""
+        found: dict[str, list[Ask]] = {stop.id: [] for stop in self.scheme.stops}
+        for asks in self.answered.values():
+            for ask in asks:
+                found[ask.stop].append(ask)
+        return {stop: tuple(asks) for stop, asks in found.items()}
+
+    @cached_property
     def repeated(self) -> frozenset[Pipe]:
         """Pipes one stop has at two keys or more for the same note."""
         found: set[Pipe] = set()

@@ -1,0 +1,241 @@
+"""Patterns: what is shared, computed from the calls; never how it is done (that is the device).
+
+Between two stops on one rank, by keyboard and interval (DESIGN §4):
+
+===========================  ==============================================================
+common bass                  same keyboard, interval 0, from the lowest key only
+partial borrowing            same keyboard, interval 0, otherwise
+octave extension             same keyboard, interval of whole octaves
+derived mutation             same keyboard, any other interval
+duplex                       two manuals (or two pedals), interval 0
+transmission                 manual and pedal, interval 0
+transmission with extension  another keyboard and another interval
+===========================  ==============================================================
+
+Within a stop: resultant, foldback on own pipes or with pipes of its own, polyphone. Keys
+on which a stop folds back say nothing about its kinship with others and are left out of
+the pair's pattern, unless the pair shares nothing else.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from inventory.organ.footages import interval_of, read_footage
+from inventory.organ.schemes import Call
+from inventory.organ.sums import Ask, CalledPipes
+
+COMMON_BASS = "common bass"
+PARTIAL_BORROWING = "partial borrowing"
+OCTAVE_EXTENSION = "octave extension"
+DERIVED_MUTATION = "derived mutation"
+DUPLEX = "duplex"
+TRANSMISSION = "transmission"
+TRANSMISSION_WITH_EXTENSION = "transmission with extension"
+RESULTANT = "resultant"
+FOLDBACK_ON_OWN_PIPES = "foldback on own pipes"
+FOLDBACK_WITH_PIPES_OF_ITS_OWN = "foldback with pipes of its own"
+POLYPHONE = "polyphone"
+
+PAIR_PATTERNS = (
+    COMMON_BASS,
+    PARTIAL_BORROWING,
+    OCTAVE_EXTENSION,
+    DERIVED_MUTATION,
+    DUPLEX,
+    TRANSMISSION,
+    TRANSMISSION_WITH_EXTENSION,
+)
+STOP_PATTERNS = (RESULTANT, FOLDBACK_ON_OWN_PIPES, FOLDBACK_WITH_PIPES_OF_ITS_OWN, POLYPHONE)
+UNIFIED = frozenset({OCTAVE_EXTENSION, DERIVED_MUTATION, DUPLEX, TRANSMISSION, TRANSMISSION_WITH_EXTENSION})
+"""What counts as unified; a common bass is counted apart, and so is the host it borrows from."""
+
+Height = tuple[str, int]
+"""Semitones from a key's note to its pipe's: ("", interval), or (rank, relative) of unknown pitch."""
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """One pattern of a pair of stops, or of one stop."""
+
+    pattern: str
+    stops: tuple[str, ...]
+    """Two stops in the order of the scheme, or one."""
+    rank: str
+    interval: int | None
+    """Note of the second stop's key − note of the first's for the same pipe; None within a stop."""
+    keys: int
+    """Keys of the first stop it holds for."""
+    devices: tuple[str, ...]
+    """Codes of the devices recorded for it, sorted; empty when none is known."""
+
+
+def height_of(called: CalledPipes, ask: Ask) -> Height:
+    """How far the pipe asked lies above its key, in semitones, absolute where the pitch is known."""
+    assert ask.pipe is not None
+    note = ask.tone if ask.tone is not None else called.scheme.rank[ask.rank].note_of(ask.pipe)
+    return (ask.rank, ask.pipe - ask.note) if note is None else ("", note - ask.note)
+
+
+def folded_calls(called: CalledPipes, stop: str) -> Mapping[Call, bool]:
+    """Calls of a stop at keys where its interval has fallen by whole octaves -> on its own pipes?
+
+    Reading upwards from key to key: where one interval is left for another that is 12,
+    24 … lower, the keys from there on fold back until they leave that interval again.
+    """
+    by_key: dict[int, dict[Height, Call]] = defaultdict(dict)
+    keys_of_pipe: dict[tuple[str, int], set[int]] = defaultdict(set)
+    for ask in called.by_stop[stop]:
+        assert ask.pipe is not None
+        by_key[ask.key][height_of(called, ask)] = Call(stop, ask.key, ask.rank, ask.pipe)
+        keys_of_pipe[ask.rank, ask.pipe].add(ask.key)
+    folded: dict[Call, bool] = {}
+    falling: set[Height] = set()
+    before: set[Height] = set()
+    for key in sorted(by_key):
+        now = set(by_key[key])
+        lost, gained = before - now, now - before
+        falling &= now
+        for base, low in gained:
+            if any(b == base and high > low and (high - low) % 12 == 0 for b, high in lost):
+                falling.add((base, low))
+        for height in falling:
+            call = by_key[key][height]
+            folded[call] = len(keys_of_pipe[call.rank, call.pipe]) > 1
+        before = now
+    return folded
+
+
+class SchemePatterns:
+    """All patterns of a scheme, computed once."""
+
+    def __init__(self, called: CalledPipes) -> None:
+        self.called = called
+        self.folded = {stop.id: folded_calls(called, stop.id) for stop in called.scheme.stops}
+        self.of_pairs = _find_pairs(called, self.folded)
+        self.of_stops = [
+            pattern
+            for stop in called.scheme.stops
+            for pattern in _find_within(called, stop.id, self.folded[stop.id])
+        ]
+
+
+def _find_pairs(called: CalledPipes, folded: Mapping[str, Mapping[Call, bool]]) -> list[Pattern]:
+    order = {stop.id: place for place, stop in enumerate(called.scheme.stops)}
+    straight: dict[tuple[str, str, str], dict[int | None, list[tuple[Ask, Ask]]]] = {}
+    bent: dict[tuple[str, str, str], dict[int | None, list[tuple[Ask, Ask]]]] = {}
+    for rank, pipe in called.shared:
+        asks = sorted(called.answered[rank, pipe], key=lambda a: (order[a.stop], a.key))
+        bends = [Call(a.stop, a.key, rank, pipe) in folded[a.stop] for a in asks]
+        for place, one in enumerate(asks):
+            for other_place in range(place + 1, len(asks)):
+                other = asks[other_place]
+                if one.stop == other.stop:
+                    continue
+                interval = other.note - one.note if one.tone == other.tone else None
+                found = bent if interval is None or bends[place] or bends[other_place] else straight
+                pair = (one.stop, other.stop, rank)
+                found.setdefault(pair, {}).setdefault(interval, []).append((one, other))
+    patterns = []
+    for pair in straight.keys() | bent.keys():
+        for interval, both in straight.get(pair, bent.get(pair, {})).items():
+            patterns.append(_name_pair(called, pair, interval, both))
+    return sorted(patterns, key=lambda p: (order[p.stops[0]], order[p.stops[1]], p.rank, p.interval or 0))
+
+
+def _name_pair(
+    called: CalledPipes, pair: tuple[str, str, str], interval: int | None, both: list[tuple[Ask, Ask]]
+) -> Pattern:
+    scheme = called.scheme
+    first, second, rank = pair
+    keys = {one.key for one, _ in both}
+    devices = {scheme.segments[ask.segment].device for asks in both for ask in asks} - {None}
+    one, other = scheme.keyboard_of(first), scheme.keyboard_of(second)
+    if interval is None:
+        name = POLYPHONE
+    elif one.id == other.id and interval == 0:
+        lowest = max(scheme.compass_of(first)[0], scheme.compass_of(second)[0])
+        run = keys == set(range(lowest, lowest + len(keys)))
+        name = COMMON_BASS if run and max(keys) < one.keys else PARTIAL_BORROWING
+    elif one.id == other.id:
+        name = OCTAVE_EXTENSION if interval % 12 == 0 else DERIVED_MUTATION
+    elif interval == 0:
+        name = DUPLEX if one.kind == other.kind else TRANSMISSION
+    else:
+        name = TRANSMISSION_WITH_EXTENSION
+    codes = tuple(sorted(device for device in devices if device is not None))
+    return Pattern(name, (first, second), rank, interval, len(keys), codes)
+
+
+def _find_within(called: CalledPipes, stop: str, folded: Mapping[Call, bool]) -> list[Pattern]:
+    scheme = called.scheme
+    asks = called.by_stop[stop]
+    found: dict[tuple[str, str], set[int]] = defaultdict(set)
+    devices: dict[str, set[str]] = defaultdict(set)
+    heights: dict[int, dict[Height, str]] = defaultdict(dict)
+    tones: dict[tuple[str, int], set[int | None]] = defaultdict(set)
+    for ask in asks:
+        assert ask.pipe is not None
+        heights[ask.key][height_of(called, ask)] = ask.rank
+        tones[ask.rank, ask.pipe].add(ask.tone)
+        device = scheme.segments[ask.segment].device
+        if device is not None:
+            devices[ask.rank].add(device)
+    for call, own in folded.items():
+        found[FOLDBACK_ON_OWN_PIPES if own else FOLDBACK_WITH_PIPES_OF_ITS_OWN, call.rank].add(call.key)
+    footage = scheme.stop[stop].footage
+    label = None if footage is None else interval_of(read_footage(footage))
+    for key, at in heights.items():
+        # A knob that names one of the two pitches is a compound, not a resultant.
+        if ("", label) in at:
+            continue
+        for (base, low), rank in at.items():
+            if (base, low + 7) in at:
+                found[RESULTANT, rank].add(key)
+    for ask in asks:
+        assert ask.pipe is not None
+        if len(tones[ask.rank, ask.pipe]) > 1:
+            found[POLYPHONE, ask.rank].add(ask.key)
+    return [
+        Pattern(name, (stop,), rank, None, len(keys), tuple(sorted(devices[rank])))
+        for (name, rank), keys in sorted(found.items())
+    ]
+
+
+def sharing_roles(patterns: SchemePatterns) -> Mapping[str, frozenset[str]]:
+    """What each stop is in the sharing of its scheme.
+
+    ``unified`` (extension, duplex, transmission, derived mutation) · ``common bass`` (it
+    borrows its bass) · ``host of a common bass`` · ``partial borrowing``; a stop may be
+    several, an independent one is none. Of two stops with a common bass the host is the
+    one that has more of the row; where both leave it equally, both borrow.
+
+    >>> from inventory.organ.schemes import Keyboard, Rank, Scheme, Segment, Stop
+    >>> scheme = Scheme((Keyboard("I", (36, 37)),), (Rank("wood", 2), Rank("metal", 1)),
+    ...                 (Stop("a", "I", "Gedackt", "8"), Stop("b", "I", "Gamba", "8")),
+    ...                 (Segment("a", (1, 2), "wood", shift=0), Segment("b", (1, 1), "wood", shift=0),
+    ...                  Segment("b", (2, 2), "metal", shift=-1)))
+    >>> roles = sharing_roles(SchemePatterns(CalledPipes(scheme)))
+    >>> sorted(roles["a"]), sorted(roles["b"])
+    (['host of a common bass'], ['common bass'])
+    """
+    called = patterns.called
+    roles: dict[str, set[str]] = {stop.id: set() for stop in called.scheme.stops}
+    on_rank: dict[tuple[str, str], set[int]] = defaultdict(set)
+    for call in called.calls:
+        on_rank[call.stop, call.rank].add(call.key)
+    for pattern in patterns.of_pairs:
+        first, second = pattern.stops
+        if pattern.pattern in UNIFIED:
+            roles[first].add("unified")
+            roles[second].add("unified")
+        elif pattern.pattern == COMMON_BASS:
+            one, other = len(on_rank[first, pattern.rank]), len(on_rank[second, pattern.rank])
+            roles[first].add("host of a common bass" if one > other else "common bass")
+            roles[second].add("host of a common bass" if other > one else "common bass")
+        elif pattern.pattern == PARTIAL_BORROWING:
+            roles[first].add(PARTIAL_BORROWING)
+            roles[second].add(PARTIAL_BORROWING)
+    return {stop: frozenset(found) for stop, found in roles.items()}
