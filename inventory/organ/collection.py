@@ -25,6 +25,7 @@ from inventory.organ.masks import (
     count_in_groups,
     deepest,
     groups_of,
+    holds_any,
     move_bits,
     run_masks,
     union,
@@ -109,17 +110,17 @@ def _sum_chunk(
     if not live.all():  # runs that no pipe answers are no calls at all
         stop, rank, shift, first, last = (a[live] for a in (stop, rank, shift, first, last))
         tone = None if tone is None else tone[live]
-    length = (last - first + 1).astype(np.int64)
     owner = c.rank_instrument[ranks] - here.start
-    instrument = owner[rank]
     size = by_instrument.shape[1]
+    length = last - first + 1
+    # Rows stand in order of instrument: calls are differences of one running sum.
+    running = np.concatenate([[0], np.cumsum(length, dtype=np.int64)])
+    calls = np.diff(running[np.searchsorted(rank, np.searchsorted(owner, np.arange(size + 1)))])
     starts, sizes = groups_of(rank)
-    together = np.repeat(sizes > 1, sizes)  # rows that meet others at their rank
-    alone = _add_up(instrument[~together], length[~together], size)
-    meeting = np.flatnonzero(together)
+    meeting = np.flatnonzero(np.repeat(sizes > 1, sizes))  # rows that meet others at their rank
     m_shift, m_rank, m_stop = shift[meeting], rank[meeting], stop[meeting]
-    low, high = first[meeting] + m_shift - 1, last[meeting] + m_shift
-    masks = run_masks(low, high)
+    alone = calls - _add_up(owner[m_rank], length[meeting], size)
+    masks = run_masks(first[meeting] + m_shift - 1, last[meeting] + m_shift)
     # The first fold is by (rank, stop): called at all, and at two keys or more (repeated).
     keys = (m_rank, m_stop) if tone is None else (m_rank, m_stop, tone[meeting])
     part_starts, part_sizes = groups_of(*keys)
@@ -136,19 +137,18 @@ def _sum_chunk(
     shared = union(level[1:] or [np.zeros_like(called)])
     again = union(count_in_groups(twice, rank_starts, rank_sizes))
     at = owner[m_rank[part_starts][rank_starts]]
-    by_instrument[0] = _add_up(instrument, length, size)
+    by_instrument[0] = calls
     by_instrument[1] = alone + _add_up(at, count_bits(called), size)
     by_instrument[2] = _add_up(at, count_bits(shared), size)
     by_instrument[3] = by_instrument[1] - by_instrument[2]
     by_instrument[4] = _add_up(at, count_bits(again), size)
-    by_instrument[5] = by_instrument[0] > 0
+    by_instrument[5] = calls > 0
     np.maximum.at(by_instrument[5], at, deepest(level))
     # Of every row that meets others: its pipes that are shared.
     group = np.repeat(np.arange(rank_starts.size), groups_of(m_rank)[1])
-    touched = shared[:, group] & masks
-    hit = np.flatnonzero(union(list(touched[:, None])))
-    row = (stop, shift, first, last)
-    _sum_stops(c, stops, row, meeting[hit], touched[:, hit], by_stop)
+    near = np.flatnonzero(holds_any(shared)[group])
+    touched = shared.take(group[near], axis=1) & masks.take(near, axis=1)
+    _sum_stops(c, stops, (stop, shift, first, last), meeting[near], touched, by_stop)
 
 
 def _sum_stops(
@@ -166,19 +166,20 @@ def _sum_stops(
     number = compass_first.size
     keys = np.maximum(compass_last - compass_first + 1, 0)
     # A stop of one row needs no set of keys: its length and its shared pipes count themselves.
-    several = np.bincount(stop, minlength=number)[stop] > 1
-    length = np.maximum(last - first + 1, 0)
+    several = np.bincount(stop, minlength=number) > 1
     answered = np.zeros(number, np.int64)
-    answered[stop[~several]] = length[~several]
-    answered += union_counts(stop[several], run_masks(first[several] - 1, last[several]), number)
-    touched = touched & _fit(run_masks(first[hit] + shift[hit] - 1, last[hit] + shift[hit]), len(touched))
+    answered[stop] = np.maximum(last - first + 1, 0)
+    many = np.flatnonzero(several[stop])
+    who, count = union_counts(stop[many], run_masks(first[many] - 1, last[many]))
+    answered[who] = count
+    owner, move = stop[hit], shift[hit]
+    touched = touched & _fit(run_masks(first[hit] + move - 1, last[hit] + move), len(touched))
     shared = np.zeros(number, np.int64)
-    alone = ~several[hit]
-    shared[stop[hit][alone]] = count_bits(touched[:, alone])
-    mixed = np.flatnonzero(~alone)
-    words = -(-int(last.max(initial=1)) // 64)
-    in_keys = move_bits(touched[:, mixed], -shift[hit][mixed], words)
-    shared += union_counts(stop[hit][mixed], in_keys, number)
+    shared[owner] = count_bits(touched)
+    many = np.flatnonzero(several[owner])
+    in_keys = move_bits(touched.take(many, axis=1), -move[many], -(-int(last.max(initial=1)) // 64))
+    who, count = union_counts(owner[many], in_keys)
+    shared[who] = count
     by_stop[0] = keys
     by_stop[1] = answered - shared
     by_stop[2] = shared

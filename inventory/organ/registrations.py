@@ -22,7 +22,8 @@ from numpy.typing import NDArray
 
 from inventory.organ.errors import SchemeError
 from inventory.organ.repertoire import Numbers, Repertoire, Words
-from inventory.organ.schemes import Scheme, answered_calls
+from inventory.organ.schemes import Scheme
+from inventory.organ.sums import CalledPipes
 
 MOST_STOPS_FOR_ALL = 12
 """Stops of a family whose 2^n registrations are worked out together, at most."""
@@ -44,12 +45,10 @@ class Played:
     """Stop -> sum of weight x calls."""
     alone: Mapping[tuple[str, str], float]
     """(rank, stop) -> sum of weight x pipes when only this stop is drawn."""
-    asks: Mapping[tuple[str, int], tuple[tuple[str, int], ...]]
-    """(rank, pipe) -> (stop, note) of each call it can get, lowest note first."""
+    asks: Mapping[tuple[str, int], tuple[tuple[str, int, int | None], ...]]
+    """(rank, pipe) -> (stop, note of the key, note asked of a polyphone pipe), lowest key first."""
     pressed: Mapping[int, NDArray[np.bool_]]
     """Note -> whether it is held, for each simultaneity; only notes on the keyboard."""
-    polyphone: frozenset[tuple[str, int]]
-    """Pipes that can speak several notes, one at a time."""
 
 
 @dataclass(frozen=True)
@@ -89,7 +88,7 @@ class Places:
     pipes: Mapping[tuple[str, int], float]
     """(rank, pipe) -> weight."""
     cannot_sound_together: float
-    """Part of the weight at polyphone pipes that are asked for two notes at once."""
+    """Weight of the notes asked of polyphone pipes beyond the one that each can give at a time."""
 
 
 def play(scheme: Scheme, keyboard: str, repertoire: Repertoire) -> Played:
@@ -115,15 +114,15 @@ def play(scheme: Scheme, keyboard: str, repertoire: Repertoire) -> Played:
     stops = tuple(s.id for s in scheme.stops if s.keyboard == keyboard)
     # (rank, stop) -> pipe - note -> notes: every offset is one shift of all simultaneities.
     offsets: dict[tuple[str, str], dict[int, int]] = defaultdict(lambda: defaultdict(int))
-    asks: dict[tuple[str, int], list[tuple[str, int]]] = defaultdict(list)
+    asks: dict[tuple[str, int], tuple[tuple[str, int, int | None], ...]] = {}
     length: dict[str, int] = defaultdict(int)
-    for call in sorted(answered_calls(scheme)):
-        if scheme.stop[call.stop].keyboard != keyboard or call.key not in note_at:
-            continue
-        note = note_at[call.key]
-        offsets[call.rank, call.stop][call.pipe - note] |= 1 << note
-        asks[call.rank, call.pipe].append((call.stop, note))
-        length[call.rank] = max(length[call.rank], call.pipe)
+    for (rank, pipe), answered in sorted(CalledPipes(scheme).answered.items()):
+        here = [a for a in answered if scheme.stop[a.stop].keyboard == keyboard and a.key in note_at]
+        if here:
+            asks[rank, pipe] = tuple((a.stop, a.note, a.tone) for a in sorted(here, key=lambda a: a.note))
+            length[rank] = pipe  # pipes come in order
+        for ask in here:
+            offsets[rank, ask.stop][pipe - ask.note] |= 1 << ask.note
     weights = repertoire.weights
     masks: dict[str, dict[str, Words]] = defaultdict(dict)
     calls: dict[str, float] = dict.fromkeys(stops, 0.0)
@@ -146,9 +145,8 @@ def play(scheme: Scheme, keyboard: str, repertoire: Repertoire) -> Played:
         masks=masks,
         calls=calls,
         alone=alone,
-        asks={pipe: tuple(sorted(found, key=lambda ask: ask[1])) for pipe, found in asks.items()},
+        asks=asks,
         pressed={note: _bit(repertoire.words, note) for note in note_at.values()},
-        polyphone=frozenset((r.id, pipe) for r in scheme.ranks for pipe, t in r.tones.items() if len(t) > 1),
     )
 
 
@@ -232,27 +230,30 @@ def places_of(played: Played, stops: Collection[str]) -> Places:
     intervals: dict[int, float] = defaultdict(float)
     pipes: dict[tuple[str, int], float] = {}
     clash = 0.0
-    for pipe, asks in sorted(played.asks.items()):
+    for pipe, asks in played.asks.items():
         calls: dict[int, int] = defaultdict(int)
-        for stop, note in asks:
-            calls[note] += stop in drawn
-        notes = [note for note, number in calls.items() if number]
-        if sum(calls.values()) < 2:
-            continue
+        tones: dict[int, NDArray[np.bool_]] = {}
+        for stop, note, tone in asks:
+            if stop in drawn:
+                calls[note] += 1
+                if tone is not None:
+                    tones[tone] = tones.get(tone, np.False_) | played.pressed[note]
         here = 0.0
+        notes = list(calls)
         for place, note in enumerate(notes):
-            weight = float(played.weights @ played.pressed[note]) * (calls[note] - 1)
-            intervals[0] += weight
-            here += weight
+            met = {0: float(played.weights @ played.pressed[note]) * (calls[note] - 1)}
             free = played.pressed[note]  # this note held, and none of the pipe's notes since
             for higher in notes[place + 1 :]:
-                weight = float(played.weights @ (free & played.pressed[higher]))
-                intervals[higher - note] += weight
-                here += weight
-                clash += weight if pipe in played.polyphone else 0.0
+                met[higher - note] = float(played.weights @ (free & played.pressed[higher]))
                 free = free & ~played.pressed[higher]
+            for interval, weight in met.items():
+                intervals[interval] += weight
+                here += weight
         if here:
             pipes[pipe] = here
+        if len(tones) > 1:
+            asked = np.sum(list(tones.values()), axis=0)
+            clash += float(played.weights @ np.maximum(asked - 1, 0))
     return Places({i: w for i, w in sorted(intervals.items()) if w}, pipes, clash)
 
 

@@ -17,11 +17,12 @@ def loop_over_sets(columns: Columns, instruments: int) -> Sums:
     """
     assert columns.tone is None
     stop_end = int(np.searchsorted(columns.stop_instrument, instruments))
-    row_end = int(np.searchsorted(columns.rank_instrument[columns.rank], instruments))
+    rank_end = int(np.searchsorted(columns.rank_instrument, instruments))
+    row_end = int(np.searchsorted(columns.rank, rank_end))
     stop_instrument = columns.stop_instrument[:stop_end].tolist()
-    rank_pipes = columns.rank_pipes.tolist()
-    compass = list(zip(columns.stop_first.tolist(), columns.stop_last.tolist(), strict=True))[:stop_end]
-    stop_keys = columns.stop_keys.tolist()
+    rank_pipes = columns.rank_pipes[:rank_end].tolist()
+    first_of, last_of = columns.stop_first[:stop_end].tolist(), columns.stop_last[:stop_end].tolist()
+    stop_keys = columns.stop_keys[:stop_end].tolist()
     rows_of: dict[int, list[tuple[int, ...]]] = defaultdict(list)
     names = ("stop", "rank", "first_key", "last_key", "shift")
     for row in zip(*(getattr(columns, name)[:row_end].tolist() for name in names), strict=True):
@@ -52,7 +53,7 @@ def loop_over_sets(columns: Columns, instruments: int) -> Sums:
             repeated += len(stops) < len(asks)
         by_instrument.append((calls, len(askers), shared, len(askers) - shared, repeated, depth))
         for stop in stops_of[instrument]:
-            keys = range(compass[stop][0], compass[stop][1] + 1)
+            keys = range(first_of[stop], last_of[stop] + 1)
             silent = sum(1 for key in keys if key not in answers[stop])
             met = sum(1 for key in keys if key in answers[stop] and answers[stop][key] & shared_pipes)
             by_stop.append((len(keys), len(keys) - met - silent, met, silent))

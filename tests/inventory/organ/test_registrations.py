@@ -122,6 +122,18 @@ def test_a_polyphone_pipe_asked_for_two_notes_cannot_sound_them_together() -> No
     assert places.intervals == {1: 2.0} and places.cannot_sound_together == 2.0
 
 
+def test_a_polyphone_pipe_asked_twice_for_one_note_gives_it_once_and_gives_it() -> None:
+    scheme = Scheme(
+        (Keyboard("P", (36, 37), "pedal"),),
+        (Rank("r", 1, (36,), tones={1: (36, 37)}),),
+        (Stop("s", "P", "Bass", "8"), Stop("t", "P", "Cello", "8")),
+        (Segment("s", (1, 2), "r", interval=0), Segment("t", (1, 2), "r", interval=0)),
+    )
+    places = places_of(play(scheme, "P", gather([((36,), 2.0), ((36, 37), 1.0)])), ("s", "t"))
+    # C alone twice: 2 x 1 coincidence; both keys: 4 calls of one pipe, 3 coincide, one note is lost.
+    assert places.pipes == {("r", 1): 5.0} and places.cannot_sound_together == 1.0
+
+
 def test_ranks_longer_than_128_pipes_take_more_words() -> None:
     scheme = Scheme(
         (Keyboard("I", (36, 37)),),
