@@ -55,10 +55,8 @@ def simultaneities(score: Any) -> Counter[tuple[int, ...]]:
 
 def main(target: Path) -> None:
     """Count every chorale allowed and write the table."""
-    from music21 import corpus, environment
+    from music21 import corpus
 
-    environment.UserSettings()
-    total: Counter[tuple[int, ...]] = Counter()
     used, reserved, other_parts, unread = 0, 0, 0, 0
     for path in sorted(corpus.getComposer("bach")):
         if "choraleAnalyses" in path.parts:

@@ -83,6 +83,12 @@ def test_8_and_4_foot_on_one_rank_of_73() -> None:
     assert sums.economy[0] == 1 - 73 / 122
 
 
+def test_rows_wired_beyond_the_keyboard_call_only_on_its_keys() -> None:
+    sums = one(1, [-1], [(0, 0, -3, 70, 0)])
+    assert instrument(sums) == (61, 61, 0, 61, 0, 1)
+    assert of_stops(sums) == [(61, 61, 0, 0)]
+
+
 def test_foldback_on_own_pipes_repeats_and_does_not_share() -> None:
     sums = one(1, [61], [(0, 0, 1, 49, 12), (0, 0, 50, 61, 0)])
     assert instrument(sums) == (61, 49, 0, 49, 12, 1)

@@ -145,6 +145,29 @@ def test_ranks_longer_than_128_pipes_take_more_words() -> None:
     assert (found.calls, found.coincide) == (4, 1)
 
 
+@pytest.mark.parametrize("pipes", [63, 64, 65, 128])
+def test_the_last_pipe_of_a_word_is_not_lost(pipes: int) -> None:
+    scheme = Scheme(
+        (Keyboard("I", (36,)),),
+        (Rank("r", pipes),),
+        (Stop("a", "I", "x"), Stop("b", "I", "y")),
+        (Segment("a", (1, 1), "r", pipes=(pipes,)), Segment("b", (1, 1), "r", pipes=(pipes,))),
+    )
+    found = rate_of(play(scheme, "I", gather([((36,), 1.0)])), ("a", "b"))
+    assert (found.calls, found.coincide) == (2, 1)
+
+
+def test_nine_stops_on_one_rank_agree_one_by_one_over_all_chorales() -> None:
+    stops = tuple(Stop(f"s{n}", "I", "x") for n in range(9))
+    segments = tuple(Segment(f"s{n}", (1, 61), "r", shift=(0, 12, 24, 19, 31)[n % 5]) for n in range(9))
+    scheme = Scheme((Keyboard("I", tuple(range(36, 97))),), (Rank("r", 97, low=24),), stops, segments)
+    played = play(scheme, "I", chorales())
+    every = rates_of_all(played, played.stops)
+    for chosen in range(0, 512, 23):
+        found = rate_of(played, [s for place, s in enumerate(played.stops) if chosen >> place & 1])
+        assert (every.calls[chosen], every.coincide[chosen]) == (found.calls, found.coincide)
+
+
 @st.composite
 def schemes(draw: st.DrawFn) -> Scheme:
     """Small organs with short octaves, foldbacks, mixtures, lists and pipes that are not there."""
