@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -141,5 +142,6 @@ HTTPS = env_bool("HTTPS", False)
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 
-# What the collection calls itself, printed on every page of the catalogue.
-COLLECTION_NAME = _("Upperboard")
+# What the collection calls itself and the licence of its facts, printed on every page of the catalogue.
+COLLECTION_NAME = os.environ.get("COLLECTION_NAME", "Upperboard")
+CATALOGUE_LICENCE = os.environ.get("CATALOGUE_LICENCE", "CC BY 4.0")

@@ -73,7 +73,7 @@ _CSS_COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
 _CSS_ADDRESS = re.compile(
     r"""url\(\s*(?:"([^"]*)"|'([^']*)'|([^"'\s)][^)]*))|@import\s+(?:"([^"]*)"|'([^']*)')""", re.IGNORECASE
 )
-_CANDIDATE = re.compile(r"[\s,]*(\S*[^\s,])(?:,+|\s+[^,]*,?|$)")
+_CANDIDATE = re.compile(r"[\s,]*+(\S*[^\s,])(?:,+|\s+[^,]*,?|$)")
 _REFRESH = re.compile(r"""^[\s\d.]*[;,]\s*(?:url\s*=)?\s*['"]?([^'"]+)""", re.IGNORECASE)
 
 
@@ -106,7 +106,7 @@ def _css_links(text: str, line: int) -> Iterator[Link]:
 
 def srcset_addresses(text: str) -> Iterator[str]:
     """The addresses of a srcset, without their widths; commas within an address stay."""
-    for match in _CANDIDATE.finditer(text):
+    for match in _CANDIDATE.finditer(text.strip(" \t\r\n\f,")):
         yield match[1]
 
 

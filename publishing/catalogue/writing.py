@@ -142,6 +142,7 @@ _REMEDIES = {
     errno.EXDEV: "the folder is a disk of its own, which cannot be replaced; name a folder inside it",
     errno.EBUSY: "the folder is a disk of its own or in use, and cannot be replaced; name a folder inside it",
     errno.ENOTDIR: "part of this path is a file; name another folder",
+    errno.EEXIST: "part of this path is a file; name another folder",
 }
 
 

@@ -20,11 +20,12 @@ from inventory.models import (
 
 from .door import Row, consenting, gone_ids, in_chunks, public_ids, read_roots, read_rows
 from .parts import Links, iso_day, link, plain_number, when
-from .roots import read_makers, read_places, read_sources
+from .roots import read_devices, read_makers, read_places, read_sources
 from .specifications import read_specifications
 from .values import (
     CitationValue,
     ClaimValue,
+    DeviceValue,
     EventValue,
     Gone,
     LayerValue,
@@ -49,6 +50,7 @@ class Collection:
     places: Mapping[int, PublicPlace]
     makers: Mapping[int, PublicMaker]
     sources: Mapping[int, PublicSource]
+    devices: Mapping[str, DeviceValue]
     instruments: Links
     gone: tuple[Gone, ...]
 
@@ -71,6 +73,7 @@ def open_collection() -> Collection:
         places=places,
         makers=makers,
         sources=read_sources(),
+        devices=read_devices(),
         instruments=instruments,
         gone=tuple(
             Gone(link("instrument", row), row["withdrawn_because"], instruments.get(row["merged_into_id"]))

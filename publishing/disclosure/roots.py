@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from inventory.models import Maker, MakerName, MakerTie, Place, Source
+from inventory.models import Device, Maker, MakerName, MakerTie, Place, Source
 
-from .door import public_ids, read_roots, read_rows
+from .door import check_column, public_ids, read_roots, read_rows
 from .parts import Links, iso_day, link, shown_position, when
-from .values import Link, MakerTieValue, PublicMaker, PublicPlace, PublicSource
+from .values import DeviceValue, Link, MakerTieValue, PublicMaker, PublicPlace, PublicSource
 
 
 def read_places() -> dict[int, PublicPlace]:
@@ -98,8 +98,8 @@ def read_makers(places: Links) -> dict[int, PublicMaker]:
 def read_sources() -> dict[int, PublicSource]:
     """Public sources."""
     rows = read_roots(
-        Source, public_ids(Source), "reference", "version", "released_on", "name", "kind__names", "author", "when", "held_at",
-        "shelfmark", "quality",
+        Source, public_ids(Source), "reference", "version", "released_on", "name", "kind__names", "author", "when",
+        "held_at", "shelfmark", "quality",
     )  # fmt: skip
     return {
         pk: PublicSource(
@@ -117,3 +117,11 @@ def read_sources() -> dict[int, PublicSource]:
         )
         for pk, row in rows.items()
     }
+
+
+def read_devices() -> dict[str, DeviceValue]:
+    """The devices of the vocabulary by code: words, which are nobody's secret."""
+    columns = ("code", "names", "non_return", "explanation")
+    for column in columns:
+        check_column(Device, column)
+    return {row["code"]: DeviceValue(**row) for row in Device.objects.order_by("code").values(*columns)}

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from typing import Any
-
-from inventory.organ.answers import evaluation_answer
 
 from inventory.models import (
     Accessory,
@@ -23,7 +20,8 @@ from inventory.models import (
     Specification,
     Stop,
 )
-from inventory.organ.scheme_writing import scheme_to_dict
+from inventory.organ.answers import evaluate_answer
+from inventory.organ.schemes import Scheme
 from inventory.organ.short_octaves import make_compass
 from inventory.schemes import schemes_of
 
@@ -65,7 +63,7 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
         ),
         "segments": read_rows(
             Segment, ids, "stop__code", "first_key", "last_key", "rank__code", "interval", "shift", "device__code",
-            "evidence", "certainty", "layer__name", "note", by="stop__specification",
+            "evidence", "certainty", "layer__code", "note", by="stop__specification",
             order=("stop__order", "stop__code", "first_key", "code"),
         ),
         "couplers": read_rows(
@@ -84,7 +82,7 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
     return defaultdict(tuple, made)
 
 
-def _specification(row: Row, rows: Mapping[str, Rows], scheme: Any) -> SpecificationValue:
+def _specification(row: Row, rows: Mapping[str, Rows], scheme: Scheme) -> SpecificationValue:
     pk = row["pk"]
     own = {name: listed.get(pk, []) for name, listed in rows.items()}
     return SpecificationValue(
@@ -117,8 +115,8 @@ def _specification(row: Row, rows: Mapping[str, Rows], scheme: Any) -> Specifica
             CountValue(one["what"], one["number"], one["how"], one["note"]) for one in own["counts"]
         ),
         chests=tuple((one["name"], one["kind"], one["layout"], one["note"]) for one in own["chests"]),
-        answer=evaluation_answer(scheme),
-        scheme=scheme_to_dict(scheme),
+        answer=evaluate_answer(scheme),
+        scheme=scheme,
     )
 
 
@@ -177,6 +175,6 @@ def _segment(row: Row) -> SegmentValue:
         device=row["device__code"] or "",
         evidence=row["evidence"],
         certainty=row["certainty"],
-        layer=row["layer__name"] or "",
+        layer=row["layer__code"] or "",
         note=row["note"],
     )

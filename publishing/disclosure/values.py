@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
+
+from inventory.organ.schemes import Scheme
 
 Names = Mapping[str, str]
 """A word of a vocabulary: its name by language."""
@@ -242,6 +245,7 @@ class SegmentValue:
     evidence: str
     certainty: str
     layer: str
+    """Code of the layer; empty when not given to one."""
     note: str
 
 
@@ -274,10 +278,10 @@ class SpecificationValue:
     counts: tuple[CountValue, ...]
     chests: tuple[tuple[str, str, str, str], ...]
     """Name, kind, layout, note."""
-    answer: Mapping[str, object] = field(default_factory=dict)
-    """The sums, families and findings of the scheme, as the exchange format has them."""
-    scheme: Mapping[str, object] = field(default_factory=dict)
-    """The scheme itself, as the exchange format has it."""
+    scheme: Scheme
+    """The scheme itself."""
+    answer: Mapping[str, Any] = field(default_factory=dict)
+    """Its sums, families and findings, as the exchange format has them."""
 
 
 @dataclass(frozen=True)
@@ -314,6 +318,16 @@ class PublicInstrument:
             if specification.is_current:
                 return specification
         return self.specifications[-1] if self.specifications else None
+
+
+@dataclass(frozen=True)
+class DeviceValue:
+    """A device of the vocabulary."""
+
+    code: str
+    names: Names
+    non_return: str
+    explanation: str
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,342 @@
+"""The page of one instrument: everything it prints, from its frozen value."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from inventory.drawings.ranks import rank_drawing
+from inventory.drawings.section_parts import SectionPipe
+from inventory.drawings.sections import section_drawing
+from inventory.drawings.svg import Drawing
+from inventory.organ.notes import note_name
+from inventory.organ.schemes import Scheme, answered_calls
+from publishing.disclosure.values import (
+    CitationValue,
+    DeviceValue,
+    PublicInstrument,
+    SpecificationValue,
+    StopValue,
+)
+
+from .pictures import PictureMaker
+from .rendering import named
+from .scheme_words import (
+    feet,
+    interval_in_words,
+    labels_of,
+    pretty_footage,
+    scheme_rows,
+    sharing_sentences,
+    sum_rows,
+    totals_in_words,
+)
+
+MOST_PLATES = 6
+FLAPS = "flap-valves"
+
+
+def instrument_context(
+    organ: PublicInstrument, devices: Mapping[str, DeviceValue], pictures: PictureMaker
+) -> dict[str, Any]:
+    """What the template `instrument.html` prints."""
+    current = organ.current
+    context: dict[str, Any] = {
+        "organ": organ,
+        "title": organ.name,
+        "description": organ.summary or organ.name,
+        "section": "instruments/index.html",
+        "made": made_in_words(organ),
+        "pictures": [pictures.make(value) for value in organ.pictures],
+        "counts": [],
+        "disagreements": [],
+        "claims": claims_by_field(organ),
+        "citations": [_citation(one) for one in organ.citations],
+    }
+    if current is not None:
+        context |= {
+            "counts": counted(current),
+            "disagreements": disagreements(current),
+            "sentences": sharing_sentences(current, devices),
+            "plates": plates(current),
+            "scheme_rows": scheme_rows(organ, current, devices),
+            "sum_rows": sum_rows(current),
+            "totals": totals_in_words(current.answer),
+            "findings": current.answer["findings"],
+            "stoplist": stoplist(current),
+            "couplers": couplers(current),
+            "rank_rows": rank_rows(organ, current),
+            "earlier": [
+                {"name": one.name, "when": one.when.words if one.when else "", "stoplist": stoplist(one)}
+                for one in organ.specifications
+                if one is not current
+            ],
+        }
+    return context
+
+
+def made_in_words(organ: PublicInstrument) -> str:
+    """Date and maker of the first dated event that has a maker, else of the first layer."""
+    for event in organ.events:
+        if event.when and event.maker:
+            return f"{event.when.words}, {event.maker.name}"
+    for layer in organ.layers:
+        if layer.when:
+            return layer.when.words + (f", {layer.maker.name}" if layer.maker else "")
+    return ""
+
+
+def computed_counts(specification: SpecificationValue) -> dict[str, int | None]:
+    """Knobs, stops, ranks and pipes as the rows themselves give them; None where they cannot."""
+    recorded = [rank.pipes for rank in specification.ranks]
+    return {
+        "knobs": len(specification.knobs) or None,
+        "stops": len(specification.stops) or None,
+        "ranks": len(specification.ranks) or None,
+        "pipes": sum(p for p in recorded if p is not None) if recorded and None not in recorded else None,
+    }
+
+
+def counted(specification: SpecificationValue) -> list[dict[str, Any]]:
+    """Four figures, each with every way it was counted; a computed number is called computed."""
+    words = {"knobs": _("knobs"), "stops": _("stops"), "ranks": _("ranks"), "pipes": _("pipes")}
+    computed = computed_counts(specification)
+    figures = []
+    for what, name in words.items():
+        told = [count for count in specification.counts if count.what == what]
+        lines = [
+            f"{count.number}: {named(count.how, 'HowCounted')}{', ' + count.note if count.note else ''}"
+            for count in told
+        ]
+        if computed[what] is not None:
+            lines.append(f"{computed[what]}: {_('from the rows of this record')}")
+        first = next((count.number for count in told if count.how in ("physical", "knob", "label")), None)
+        number = first if first is not None else computed[what]
+        if number is not None or lines:
+            figures.append({"what": name, "number": "–" if number is None else number, "lines": lines})
+    return figures
+
+
+def disagreements(specification: SpecificationValue) -> list[str]:
+    """Counts of one thing that differ, each difference said and none mended."""
+    said = []
+    computed = computed_counts(specification)
+    for what in ("knobs", "stops", "ranks", "pipes"):
+        told = {
+            count.number: named(count.how, "HowCounted")
+            for count in specification.counts
+            if count.what == what
+        }
+        own = computed[what]
+        if own is not None:
+            told.setdefault(own, _("the rows of this record"))
+        if len(told) > 1:
+            parts = [f"{number} ({how})" for number, how in sorted(told.items())]
+            said.append(
+                _("The counts of %(what)s differ by %(difference)s: %(parts)s.")
+                % {"what": _(what), "difference": max(told) - min(told), "parts": ", ".join(parts)}
+            )
+    return said
+
+
+def plates(specification: SpecificationValue) -> list[Drawing]:
+    """A drawing of each shared row, and the section of one note where flap valves are recorded."""
+    scheme = specification.scheme
+    drawn: list[Drawing] = []
+    shared_ranks = []
+    callers: dict[tuple[str, int], set[str]] = {}
+    for call in answered_calls(scheme):
+        callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
+    for rank in scheme.ranks:
+        if any(place == rank.id and len(stops) > 1 for (place, _pipe), stops in callers.items()):
+            shared_ranks.append(rank.id)
+    for number, rank_id in enumerate(shared_ranks[:MOST_PLATES], start=1):
+        drawn.append(rank_drawing(scheme, rank_id, prefix=f"rank-{number}"))
+    section = section_plate(scheme, labels_of(specification))
+    return [*drawn, *([section] if section else [])]
+
+
+def section_plate(scheme: Scheme, labels: Mapping[str, str]) -> Drawing | None:
+    """One note of an octave extension with flap valves, in section: the plate that explains the idea."""
+    flapped = [s for s in scheme.segments if s.device == FLAPS]
+    for low in flapped:
+        for high in flapped:
+            if high.rank != low.rank or scheme.stop[high.stop].keyboard != scheme.stop[low.stop].keyboard:
+                continue
+            keyboard, rank = scheme.keyboard_of(low.stop), scheme.rank[low.rank]
+            by_key = {(c.stop, c.key): c.pipe for c in answered_calls(scheme) if c.rank == rank.id}
+            for key in range(min(25, keyboard.keys), 0, -1):
+                one, other = by_key.get((low.stop, key)), by_key.get((high.stop, key))
+                if one is None or other is None or other <= one:
+                    continue
+                twins = {
+                    pipe: next(
+                        ((s, k) for (s, k), p in by_key.items() if p == pipe and k != key and s != stop), None
+                    )
+                    for pipe, stop in ((one, low.stop), (other, high.stop))
+                }
+                if None in twins.values():
+                    continue
+                parts = []
+                for pipe, stop in ((one, low.stop), (other, high.stop)):
+                    twin = twins[pipe]
+                    assert twin is not None
+                    note = rank.note_of(pipe)
+                    name = _("pipe %(n)s") % {"n": pipe} + (
+                        f", {note_name(note)}" if note is not None else ""
+                    )
+                    parts.append(
+                        SectionPipe(
+                            stop=labels[stop],
+                            pipe=name,
+                            drawn=True,
+                            twin=_("%(stop)s, key %(key)s")
+                            % {"stop": labels[twin[0]], "key": note_name(keyboard.notes[twin[1] - 1])},
+                            relative_length=1.0 if pipe == one else 0.5,
+                        )
+                    )
+                return section_drawing(parts, note_name(keyboard.notes[key - 1]), prefix="section")
+    return None
+
+
+def stoplist(specification: SpecificationValue) -> list[dict[str, Any]]:
+    """Stops in groups: by division where there are divisions, else by keyboard."""
+    keyboards = {keyboard.code: keyboard for keyboard in specification.keyboards}
+    divisions = {code: (name, keyboard) for code, name, keyboard in specification.divisions}
+    groups: dict[str, dict[str, Any]] = {}
+    for stop in specification.stops:
+        key = stop.division or f"keyboard {stop.keyboard}"
+        if key not in groups:
+            keyboard = keyboards[stop.keyboard]
+            name = (
+                divisions[stop.division][0] if stop.division in divisions else keyboard.name or keyboard.code
+            )
+            groups[key] = {"name": name, "compass": keyboard.compass, "stops": []}
+        groups[key]["stops"].append(_stop_line(stop, specification))
+    for keyboard in specification.keyboards:
+        if not any(stop.keyboard == keyboard.code for stop in specification.stops):
+            groups[f"keyboard {keyboard.code}"] = {
+                "name": keyboard.name or keyboard.code,
+                "compass": keyboard.compass + ", " + _("no stops of its own"),
+                "stops": [],
+            }
+    return list(groups.values())
+
+
+def _stop_line(stop: StopValue, specification: SpecificationValue) -> dict[str, Any]:
+    asides = []
+    if stop.state != "present":
+        asides.append(named(stop.state, "StopState"))
+    if stop.half:
+        asides.append({"bass": _("bass half"), "treble": _("treble half")}[stop.half])
+    if stop.keys:
+        notes = specification.scheme.keyboard_of(stop.code).notes
+        first, last = stop.keys
+        if 1 <= first <= last <= len(notes):
+            asides.append(
+                _("from %(low)s to %(high)s")
+                % {"low": note_name(notes[first - 1]), "high": note_name(notes[last - 1])}
+            )
+    if stop.earlier_name:
+        asides.append(_("formerly %(name)s") % {"name": stop.earlier_name})
+    if stop.note:
+        asides.append(stop.note)
+    printed = pretty_footage(stop.footage) if feet(stop.footage, stop.label) else ""
+    return {"label": stop.label, "feet": printed, "asides": asides}
+
+
+def couplers(specification: SpecificationValue) -> str:
+    """Couplers in one line; permanent ones are said to be."""
+    parts = []
+    for label, _origin, _target, shift, always in specification.couplers:
+        words = label + (f" ({interval_in_words(shift)})" if shift else "")
+        parts.append(words + (f", {_('permanent')}" if always else ""))
+    return "; ".join(parts)
+
+
+def rank_rows(organ: PublicInstrument, specification: SpecificationValue) -> list[dict[str, Any]]:
+    """Ranks with how they were counted and where ranges of their pipes come from."""
+    rows = []
+    for rank in specification.ranks:
+        origin = "; ".join(
+            (f"{first}–{last}: " if last > first else f"{first}: ") + (text or layer)
+            for first, last, layer, _certainty, text in rank.ranges
+        )
+        rows.append(
+            {
+                "name": rank.name,
+                "pipes": _("not counted") if rank.pipes is None else rank.pipes,
+                "counted": named(rank.counted, "HowCounted"),
+                "low": note_name(rank.low_note) if rank.low_note is not None else _("not known"),
+                "form": rank.form,
+                "origin": origin,
+            }
+        )
+    return rows
+
+
+def claims_by_field(organ: PublicInstrument) -> list[tuple[str, list[Any]]]:
+    """Contradictory claims side by side, under what they are about."""
+    found: dict[str, list[Any]] = {}
+    for claim in organ.claims:
+        found.setdefault(about_in_words(claim.about), []).append(claim)
+    return list(found.items())
+
+
+def _citation(citation: CitationValue) -> dict[str, Any]:
+    return {
+        "source": citation.source,
+        "locator": citation.locator,
+        "certainty": citation.certainty,
+        "quote": citation.quote,
+        "note": citation.note,
+        "about_words": about_in_words(citation.about),
+    }
+
+
+def about_in_words(about: str) -> str:
+    """What a citation or claim speaks of, for a reader: event:built#when as “event built: date”."""
+    if not about:
+        return _("the instrument as a whole")
+    row, _hash, field = about.partition("#")
+    kind, _colon, code = row.partition(":")
+    if not code:
+        return {"name": _("name"), "status": _("status"), "pitch_hz": _("pitch")}.get(
+            kind, kind.replace("_", " ")
+        )
+    kinds = {
+        "event": _("event"), "stop": _("stop"), "rank": _("rank"), "segment": _("sharing"), "layer": _("layer"),
+        "part": _("part"), "specification": _("specification"), "count": _("count"), "chest": _("chest"),
+    }  # fmt: skip
+    name = code.split("/")[-1].replace("-", " ").replace("_", " ")
+    words = f"{kinds.get(kind, kind)} “{name}”"
+    fields = {"when": _("date"), "maker": _("maker"), "footage": _("footage"), "pipes": _("number of pipes"),
+              "number": _("number"), "device": _("device")}  # fmt: skip
+    return words + (f": {fields.get(field, field.replace('_', ' '))}" if field else "")
+
+
+def idea_in_words(specification: SpecificationValue | None) -> str:
+    """The sharing of an instrument in a few words, for lists."""
+    if specification is None:
+        return _("no stoplist yet")
+    names = {
+        "common bass": _("common bass"), "partial borrowing": _("partial borrowing"),
+        "octave extension": _("octave extension"), "derived mutation": _("derived mutation"),
+        "duplex": _("duplex"), "transmission": _("transmission"),
+        "transmission with extension": _("transmission with extension"), "resultant": _("resultant"),
+        "foldback on own pipes": _("foldback"), "foldback with pipes of its own": _("foldback"),
+        "polyphone": _("polyphone pipes"),
+    }  # fmt: skip
+    found = dict.fromkeys(
+        names[pattern["pattern"]]
+        for family in specification.answer["families"]
+        for pattern in family["patterns"]
+    )
+    if not found:
+        return _("no shared pipes")
+    shared = specification.answer["pipes_shared"]
+    pipes = ngettext("%(n)s shared pipe", "%(n)s shared pipes", shared) % {"n": shared}
+    return f"{', '.join(found)} · {pipes}"

@@ -1,0 +1,138 @@
+"""What pages there are: gathered through disclosure, rendered, in an order that never changes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from inventory.organ.scheme_writing import scheme_to_dict
+from publishing.disclosure.instruments import Collection, open_collection
+from publishing.disclosure.values import PublicInstrument
+from publishing.statistics.frames import FrameBuilder
+
+from .assets import asset_files
+from .instrument_page import idea_in_words, instrument_context, made_in_words
+from .method_page import method_context
+from .pictures import PictureMaker
+from .record_pages import RecordPages
+from .rendering import Renderer, open_site
+from .row_of_pipes import row_of_pipes
+from .shared_pipes_page import SharedPipes
+from .statistics_page import statistics_context
+
+Page = tuple[str, bytes]
+
+
+class Catalogue:
+    """One export: instruments pass by once, in chunks; what lists and figures need is kept aside."""
+
+    def __init__(self, pictures: PictureMaker) -> None:
+        self.collection: Collection = open_collection()
+        self.renderer = Renderer(open_site())
+        self.pictures = pictures
+        self.frames = FrameBuilder()
+        self.shared = SharedPipes(self.collection.devices)
+        self.records = RecordPages(self.collection)
+        self.cards: list[dict[str, Any]] = []
+
+    def __len__(self) -> int:
+        """Pages to come, for a progress bar."""
+        found = self.collection
+        return len(found.instruments) + len(found.makers) + len(found.places) + len(found.sources) + 9
+
+    def pages(self) -> Iterator[Page]:
+        """Every page and file of the site."""
+        yield from asset_files()
+        for organ in self.collection.read_instruments():
+            yield from self._instrument(organ)
+        for path, content in sorted(self.pictures.files.items()):
+            yield path, content
+        yield from self._lists()
+        for template, path, context in self.records.pages():
+            yield path, self.renderer.page(template, path, **context)
+        for gone in self.collection.gone:
+            path = f"instruments/{gone.link.reference}.html"
+            yield (
+                path,
+                self.renderer.page(
+                    "gone.html",
+                    path,
+                    gone=gone,
+                    title=_("Withdrawn: %(reference)s") % {"reference": gone.link.reference},
+                    description=gone.because,
+                ),
+            )
+
+    def _instrument(self, organ: PublicInstrument) -> Iterator[Page]:
+        path = f"instruments/{organ.reference}.html"
+        context = instrument_context(organ, self.collection.devices, self.pictures)
+        yield path, self.renderer.page("instrument.html", path, **context)
+        if organ.current is not None:
+            document = json.dumps(scheme_to_dict(organ.current.scheme), ensure_ascii=False, indent=1)
+            yield f"instruments/{organ.reference}.scheme.json", document.encode() + b"\n"
+        self.frames.add(organ)
+        self.shared.add(organ)
+        self.records.add(organ)
+        self.cards.append(card_of(organ, context))
+
+    def _lists(self) -> Iterator[Page]:
+        frames = self.frames.finish()
+        sharing = [card for card in self.cards if card["shares"]]
+        figures = {
+            "instruments": len(self.cards),
+            "sharing": len(sharing),
+            "makers": len(self.collection.makers),
+            "shared_pipes": int(frames.instruments["pipes_shared"].sum()),
+        }
+        yield (
+            "index.html",
+            self.renderer.page(
+                "home.html",
+                "index.html",
+                figures=figures,
+                sharing=sharing,
+                others=[card for card in self.cards if not card["shares"]],
+                pipes=row_of_pipes(),
+                title=self.renderer.site.name,
+                description=_("An inventory of pipe organs and of the pipes their stops share."),
+            ),
+        )
+        yield (
+            "instruments/index.html",
+            self.renderer.page(
+                "instruments.html",
+                "instruments/index.html",
+                rows=self.cards,
+                gone=self.collection.gone,
+                title=_("Instruments"),
+                description=_("All published instruments, by reference."),
+            ),
+        )
+        for template, path, context in (
+            ("shared_pipes.html", "shared-pipes.html", self.shared.context()),
+            ("statistics.html", "statistics.html", statistics_context(frames, self.collection.devices)),
+            ("method.html", "method.html", method_context()),
+        ):
+            yield path, self.renderer.page(template, path, **context)
+
+
+def card_of(organ: PublicInstrument, context: dict[str, Any]) -> dict[str, Any]:
+    """What lists print of an instrument."""
+    current = organ.current
+    first = context["pictures"][0] if context["pictures"] else None
+    recorded = current.answer["pipes_recorded"] if current else None
+    return {
+        "href": f"instruments/{organ.reference}.html",
+        "name": organ.name,
+        "where": organ.place.name if organ.place else _("place not published"),
+        "date": made_in_words(organ),
+        "idea": idea_in_words(current),
+        "thumbnail": first.thumbnail if first else "",
+        "stops": len(current.stops) if current else "–",
+        "ranks": len(current.ranks) if current else "–",
+        "pipes": recorded if recorded is not None else "–",
+        "shares": bool(current and current.answer["families"]),
+    }

@@ -1,0 +1,215 @@
+"""Pages of makers, places and sources, and their lists."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from publishing.disclosure.instruments import Collection
+from publishing.disclosure.values import PublicInstrument, PublicMaker, PublicPlace, PublicSource
+
+from .instrument_page import about_in_words, idea_in_words, made_in_words
+from .rendering import named, word
+
+Row = dict[str, str]
+Wanted = tuple[str, str, dict[str, Any]]
+"""Template, path, context."""
+
+
+class RecordPages:
+    """Gathers what each maker, place and source is named for while instruments pass by."""
+
+    def __init__(self, collection: Collection) -> None:
+        self.collection = collection
+        self.works: dict[str, list[Row]] = defaultdict(list)
+        self.standing: dict[str, list[Row]] = defaultdict(list)
+        self.cited: dict[str, list[Row]] = defaultdict(list)
+
+    def add(self, organ: PublicInstrument) -> None:
+        """Take what one instrument says of others."""
+        href, name = f"instruments/{organ.reference}.html", organ.name
+        for event in organ.events:
+            if event.maker is not None:
+                doubt = named(event.attribution, "Attribution") if event.attribution else ""
+                place = event.place.name if event.place else (organ.place.name if organ.place else "")
+                self.works[event.maker.reference].append(
+                    {
+                        "when": event.when.words if event.when else _("no date"),
+                        "href": href,
+                        "name": name,
+                        "what": ", ".join(filter(None, [word(event.kind), place, doubt])),
+                        "sort": f"{event.when.sort if event.when and event.when.sort is not None else 10**12:020d}",
+                    }
+                )
+        if organ.place is not None:
+            row = {
+                "when": made_in_words(organ),
+                "href": href,
+                "name": name,
+                "what": idea_in_words(organ.current),
+            }
+            for place in (organ.place.link, *organ.place.within):
+                self.standing[place.reference].append(row)
+        for citation in organ.citations:
+            self.cited[citation.source.reference].append(
+                {"when": "", "href": href, "name": name, "what": about_in_words(citation.about)}
+            )
+
+    def pages(self) -> Iterator[Wanted]:
+        """Every page of a maker, a place and a source, and the three lists."""
+        found = self.collection
+        for maker in found.makers.values():
+            yield "record.html", f"makers/{maker.reference}.html", self._maker(maker)
+        for place in found.places.values():
+            yield "record.html", f"places/{place.reference}.html", self._place(place)
+        for source in found.sources.values():
+            yield "record.html", f"sources/{source.reference}.html", self._source(source)
+        yield (
+            "list.html",
+            "makers/index.html",
+            {
+                "title": _("Makers"),
+                "description": _("Persons and firms that made, changed or moved the instruments."),
+                "rows": [
+                    {
+                        "when": years_of(maker),
+                        "href": f"makers/{maker.reference}.html",
+                        "name": maker.name,
+                        "what": first_sentence(maker.note),
+                    }
+                    for maker in sorted(found.makers.values(), key=lambda m: (m.sort_name, m.reference))
+                ],
+            },
+        )
+        yield (
+            "list.html",
+            "places/index.html",
+            {
+                "title": _("Places"),
+                "description": _("Where the instruments stand, as far as it is published."),
+                "rows": [
+                    {
+                        "when": named(place.kind, "PlaceKind"),
+                        "href": f"places/{place.reference}.html",
+                        "name": place.name,
+                        "what": ", ".join(one.name for one in place.within),
+                    }
+                    for place in sorted(found.places.values(), key=lambda p: (p.name, p.reference))
+                ],
+            },
+        )
+        yield (
+            "list.html",
+            "sources/index.html",
+            {
+                "title": _("Sources"),
+                "description": _("Documents, inscriptions and people on whose word the records rest."),
+                "rows": [
+                    {
+                        "when": source.when.words if source.when else "",
+                        "href": f"sources/{source.reference}.html",
+                        "name": source.name,
+                        "what": ", ".join(filter(None, [source.author, source.held_at, source.shelfmark])),
+                    }
+                    for source in sorted(found.sources.values(), key=lambda s: (s.name, s.reference))
+                ],
+            },
+        )
+
+    def _maker(self, maker: PublicMaker) -> dict[str, Any]:
+        works = sorted(self.works[maker.reference], key=lambda row: (row["sort"], row["href"]))
+        facts = [
+            (_("Dates"), years_of(maker)),
+            (_("Active"), maker.active.words if maker.active else ""),
+            (_("Workshop"), maker.workshop.name if maker.workshop else ""),
+        ]
+        return _record(
+            maker,
+            kind=_("maker"),
+            kicker=named(maker.kind, "MakerKind"),
+            section="makers/index.html",
+            facts=facts,
+            variants=maker.variants,
+            ties=maker.ties,
+            lists=[(_("Works in this inventory"), works)],
+        )
+
+    def _place(self, place: PublicPlace) -> dict[str, Any]:
+        position = ""
+        if place.position is not None:
+            at = place.position
+            position = _(
+                "%(latitude).4f, %(longitude).4f: the middle of a square of %(grid)s°; the place lies within "
+                "%(radius)s m of it"
+            ) % {
+                "latitude": at.latitude,
+                "longitude": at.longitude,
+                "grid": f"{at.grid_degrees:g}",
+                "radius": at.radius_m,
+            }
+        facts = [
+            (_("Lies in"), ", ".join(one.name for one in place.within)),
+            (_("Other names"), ", ".join(place.other_names)),
+            (_("Shown position"), position),
+        ]
+        return _record(
+            place,
+            kind=_("place"),
+            kicker=named(place.kind, "PlaceKind"),
+            section="places/index.html",
+            facts=facts,
+            lists=[(_("Instruments here"), self.standing[place.reference])],
+        )
+
+    def _source(self, source: PublicSource) -> dict[str, Any]:
+        facts = [
+            (_("Author"), source.author),
+            (_("Date"), source.when.words if source.when else ""),
+            (_("Held at"), source.held_at),
+            (_("Shelfmark"), source.shelfmark),
+        ]
+        return _record(
+            source,
+            kind=_("source"),
+            kicker=word(source.kind),
+            section="sources/index.html",
+            facts=facts,
+            lists=[(_("Cited for"), self.cited[source.reference])],
+        )
+
+
+def _record(record: Any, *, kind: str, kicker: str, section: str, **more: Any) -> dict[str, Any]:
+    facts = [(term, words) for term, words in more.pop("facts", []) if words]
+    return {
+        "record": record,
+        "kind": kind,
+        "kicker": kicker,
+        "section": section,
+        "title": record.name,
+        "description": getattr(record, "note", "") or record.name,
+        "note": getattr(record, "note", ""),
+        "facts": facts,
+        "variants": (),
+        "ties": (),
+        **more,
+    }
+
+
+def years_of(maker: PublicMaker) -> str:
+    """Born and died, founded and closed, as far as known."""
+    if maker.began and maker.ended:
+        return f"{maker.began.words} – {maker.ended.words}"
+    if maker.began:
+        return _("from %(year)s") % {"year": maker.began.words}
+    if maker.ended:
+        return _("until %(year)s") % {"year": maker.ended.words}
+    return maker.active.words if maker.active else ""
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a note, for lists."""
+    head, stop, _rest = text.partition(". ")
+    return head + (stop.strip() if stop else "")

@@ -1,0 +1,107 @@
+"""The templates, compiled once, and the words they use for closed lists of values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.resources import files
+from typing import Any
+
+from django.conf import settings
+from django.utils import translation
+from django.utils.translation import gettext, ngettext
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from inventory.models import MakerTie, Tie, choices
+from inventory.models.people import MakerKind
+from inventory.models.places import PlaceKind
+
+from . import assets
+
+CHOICES: Mapping[str, Any] = {
+    **{name: getattr(choices, name) for name in (
+        "Attribution", "Certainty", "ChestKind", "Evidence", "HowCounted", "InstrumentStatus", "KeyboardKind",
+        "Knowledge", "NonReturn", "SpecificationBasis", "StopState",
+    )},
+    "TieKind": Tie.Kind,
+    "MakerTieKind": MakerTie.Kind,
+    "MakerKind": MakerKind,
+    "PlaceKind": PlaceKind,
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Site:
+    """What every page knows of the whole."""
+
+    name: str
+    licence: str
+    stylesheet: str
+    sections: tuple[tuple[str, str], ...]
+
+
+def open_site() -> Site:
+    """The site's name, licence and sections, in the language that is active."""
+    return Site(
+        name=str(settings.COLLECTION_NAME),
+        licence=settings.CATALOGUE_LICENCE,
+        stylesheet=assets.stylesheet()[0],
+        sections=(
+            ("instruments/index.html", gettext("Instruments")),
+            ("makers/index.html", gettext("Makers")),
+            ("shared-pipes.html", gettext("Shared pipes")),
+            ("statistics.html", gettext("Statistics")),
+            ("method.html", gettext("How it was computed")),
+        ),
+    )
+
+
+def named(value: str, kind: str) -> str:
+    """The words for a value of a closed list."""
+    if not value:
+        return ""
+    return str(CHOICES[kind](value).label)
+
+
+def level(value: int) -> str:
+    """The words for a recording level."""
+    return str(choices.RecordingLevel(value).label)
+
+
+def word(names: Mapping[str, str] | None) -> str:
+    """A word of a vocabulary in the language that is active, else in English."""
+    if not names:
+        return ""
+    language = (translation.get_language() or "en").split("-")[0]
+    return names.get(language) or names.get("en") or next(iter(names.values()))
+
+
+def make_environment() -> Environment:
+    """Templates that escape everything, and stop on a name nobody gave them."""
+    environment = Environment(
+        loader=FileSystemLoader(str(files("publishing.catalogue") / "templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(named=named, level=level, word=word)
+    environment.globals.update(_=gettext, ngettext=ngettext)
+    return environment
+
+
+class Renderer:
+    """Renders pages of one site in one language."""
+
+    def __init__(self, site: Site) -> None:
+        self.site = site
+        self.environment = make_environment()
+
+    def page(self, template: str, path: str, **context: Any) -> bytes:
+        """One page as bytes; `up` leads from its folder to the root of the site."""
+        up = "../" * path.count("/")
+        context.setdefault("section", path)
+        html = self.environment.get_template(template).render(
+            site=self.site, up=up, language=translation.get_language().split("-")[0], **context
+        )
+        return html.encode()
