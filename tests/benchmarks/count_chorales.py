@@ -57,6 +57,7 @@ def main(target: Path) -> None:
     """Count every chorale allowed and write the table."""
     from music21 import corpus
 
+    total: Counter[tuple[int, ...]] = Counter()
     used, reserved, other_parts, unread = 0, 0, 0, 0
     for path in sorted(corpus.getComposer("bach")):
         if "choraleAnalyses" in path.parts:
