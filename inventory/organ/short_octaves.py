@@ -1,0 +1,119 @@
+"""Compasses as values, and the bass octaves that do not sound what their keys look like.
+
+A compass lists the note every key sounds, from the lowest key up. In a short octave the
+list does not rise: on a C/E keyboard the keys E F F♯ G G♯ A sound C F D G E A.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from inventory.organ.errors import NoteError
+from inventory.organ.notes import note_name
+
+
+@dataclass(frozen=True)
+class Compass:
+    """The keys of a keyboard (or of a stop) and what they sound."""
+
+    low: int | None
+    """Lowest sounding note, MIDI; None when only the number of keys is known."""
+    high: int | None
+    keys: int | None
+    """Keys a player can press; halves of split keys count as keys."""
+    notes: tuple[int, ...]
+    """Sounding note of each key, lowest key first; empty when not known."""
+    missing: tuple[int, ...]
+    """Notes between low and high that no key sounds."""
+    text: str
+    """Shown back to the person who typed it."""
+    split: int | None = None
+    """First note of the treble half, where stops are divided."""
+
+    def as_json(self) -> dict[str, Any]:
+        """The compass as DESIGN §8 writes it."""
+        return {
+            "low": self.low, "high": self.high, "keys": self.keys,
+            "missing": list(self.missing), "text": self.text,
+        }  # fmt: skip
+
+
+# What the lowest keys sound, in semitones above the note the octave is named after, and
+# the first note from which every key sounds itself. Source: values.md §2, after the Concise
+# Oxford Dictionary of Music and Grove ("Broken octave", E. M. Ripin).
+SHORT_OCTAVES: dict[str, tuple[tuple[int, ...], int]] = {
+    # keys E F F# G G# A: C F D G E A, then B flat
+    "C/E": ((0, 5, 2, 7, 4, 9), 10),
+    # keys E F, F# (front D, back F#), G, G# (front E, back G#), A
+    "C/E broken": ((0, 5, 2, 6, 7, 4, 8, 9), 10),
+    # keys B C C# D D# E: G C A D B E (numbered from G), then F
+    "G/B": ((0, 5, 2, 7, 4, 9), 10),
+    # C# split: front A, back C#; D# split: front B, back D#
+    "G/B broken": ((0, 5, 2, 6, 7, 4, 8, 9), 10),
+}
+_LOWEST_NAMED = {"C": 36, "G": 31}
+
+
+def make_compass(notes: Sequence[int], *, extra: str = "", split: int | None = None) -> Compass:
+    """A compass from the notes of its keys, with the text shown back.
+
+    Notes are MIDI, one per key from the lowest key, in any order (short octaves do not
+    rise). Raises NoteError for no keys, more than 128, or a note outside 0-127.
+
+    >>> make_compass(range(36, 90)).text
+    '54 keys, C to f³'
+    """
+    keys = tuple(notes)
+    if not 1 <= len(keys) <= 128:
+        raise NoteError(f"a keyboard of {len(keys)} keys cannot be: 1 to 128 are allowed; check both ends")
+    if min(keys) < 0 or max(keys) > 127:
+        raise NoteError(f"notes {min(keys)} to {max(keys)} are outside 0 to 127: check the octave marks")
+    low, high = min(keys), max(keys)
+    sounding = set(keys)
+    missing = tuple(note for note in range(low, high + 1) if note not in sounding)
+    text = f"{len(keys)} key{'s' if len(keys) != 1 else ''}, {note_name(low)} to {note_name(high)}"
+    if extra:
+        text += f", {extra}"
+    elif missing:
+        text += ", no " + ", ".join(map(note_name, missing[:12])) + (" …" if len(missing) > 12 else "")
+    if split is not None:
+        text += f", divided at {note_name(split)}"
+    return Compass(low, high, len(keys), keys, missing, text, split)
+
+
+def short_octave_notes(kind: str, high: int, *, lowest: int | None = None) -> tuple[int, ...]:
+    """Sounding notes of a keyboard that begins with a short or broken octave.
+
+    `kind` is ``C/E``, ``G/B``, or either with `` broken``; `high` the MIDI note of the top
+    key; `lowest` the sounding note of the first key where it is not C (36) or GG (31).
+    The result lists one note per key; split keys give their front half first.
+    Raises NoteError for another kind or a top inside the octave itself.
+    Source: values.md §2 (Concise Oxford Dictionary of Music; Grove, "Broken octave").
+
+    >>> len(short_octave_notes("C/E", 84)), short_octave_notes("C/E", 84)[:8]
+    (45, (36, 41, 38, 43, 40, 45, 46, 47))
+    """
+    if kind not in SHORT_OCTAVES:
+        raise NoteError(f"{kind!r} is not a short octave known here: {', '.join(SHORT_OCTAVES)}")
+    offsets, onwards = SHORT_OCTAVES[kind]
+    base = _LOWEST_NAMED[kind[0]] if lowest is None else lowest
+    if high < base + onwards:
+        raise NoteError(f"a {kind} keyboard ends at {note_name(base + onwards)} or above, not at note {high}")
+    return tuple(base + offset for offset in offsets) + tuple(range(base + onwards, high + 1))
+
+
+def note_of_key(compass: Compass, key: int) -> int:
+    """Sounding note (MIDI) of a key, counted from 1 at the lowest key.
+
+    Raises NoteError outside the keyboard, or when its notes are not known.
+
+    >>> note_of_key(make_compass(range(36, 90)), 25)
+    60
+    """
+    if not compass.notes:
+        raise NoteError(f"the notes of this keyboard are not known ({compass.text}): give its compass first")
+    if not 1 <= key <= len(compass.notes):
+        raise NoteError(f"key {key} is outside this keyboard: 1 to {len(compass.notes)}")
+    return compass.notes[key - 1]

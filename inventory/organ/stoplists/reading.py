@@ -1,0 +1,283 @@
+"""Reading a whole typed stoplist: line by line, with what stood above, then the sums."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+
+from inventory.organ.short_octaves import Compass
+from inventory.organ.stoplists.couplers import is_accessory, read_coupler
+from inventory.organ.stoplists.drafts import StopDraft
+from inventory.organ.stoplists.headings import (
+    Count,
+    ask_about_notes,
+    ask_compass,
+    is_legend,
+    read_compass_line,
+    read_counts,
+    read_heading,
+    read_legends,
+)
+from inventory.organ.stoplists.items import read_item, split_items
+from inventory.organ.stoplists.phrases import Line, Source
+from inventory.organ.stoplists.sums import count_questions, joined_halves
+from inventory.organ.stoplists.tables import column_roles, read_row
+from inventory.organ.stoplists.values import (
+    AccessoryProposal,
+    CouplerProposal,
+    DivisionProposal,
+    Question,
+    Stoplist,
+    StopProposal,
+)
+from inventory.organ.stoplists.vocabulary import load_vocabulary
+from inventory.organ.typed_text import fold, split_lines
+
+LONGEST_LINE = 2000
+"""Signs in a line that is still read; a longer one is asked as a whole."""
+
+
+@dataclass
+class _Division:
+    """A division while its stops are being read."""
+
+    name: str | None
+    kind: str = "unknown"
+    compass: Compass | None = None
+    stops: list[StopProposal] = field(default_factory=list)
+
+
+@dataclass
+class _Reading:
+    """Everything read so far."""
+
+    source: Source
+    divisions: list[_Division] = field(default_factory=list)
+    couplers: list[CouplerProposal] = field(default_factory=list)
+    accessories: list[AccessoryProposal] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+    counts: list[Count] = field(default_factory=list)
+    compasses: dict[str, Compass] = field(default_factory=dict)
+    """Compass of all manuals, or of the pedal, given once for the whole organ."""
+    columns: dict[int, str] | None = None
+
+    @property
+    def division(self) -> _Division:
+        """The division stops are put into now."""
+        if not self.divisions:
+            self.divisions.append(_Division(None))
+        return self.divisions[-1]
+
+
+def read_stoplist(text: str, language: str | None = None) -> Stoplist:
+    """Read a typed stoplist; what is ambiguous or not understood comes back as questions.
+
+    `language` (``en``, ``fr``, ``de``, ``es``, ``it``) is that of the source; without it
+    nothing that depends on it is decided. Any text is read; nothing raises.
+
+    >>> found = read_stoplist("GO (C–f3)\\nMontre 8\\nPlein-jeu IV")
+    >>> [(s.name, s.footage, s.ranks) for s in found.stops], found.divisions[0].compass.text
+    ([('Montre', '8', None), ('Plein-jeu', None, 4)], '54 keys, C to f³')
+    """
+    lines = split_lines(text)
+    source = Source(load_vocabulary(), language, marks=read_legends(lines))
+    if language is None:
+        source.guessed_language = _guess_language(lines, source)
+    reading = _Reading(source)
+    for number, typed in enumerate(lines, start=1):
+        if typed.strip():
+            _read_line(reading, number, typed)
+    divisions = tuple(_finished(reading, division) for division in reading.divisions)
+    questions = reading.questions + count_questions(divisions, reading.counts)
+    questions.sort(key=lambda question: (question.line, question.column))
+    return Stoplist(
+        divisions, tuple(reading.couplers), tuple(reading.accessories), tuple(questions), tuple(lines)
+    )
+
+
+def _finished(reading: _Reading, division: _Division) -> DivisionProposal:
+    compass = division.compass or reading.compasses.get(division.kind)
+    return DivisionProposal(division.name, division.kind, compass, tuple(joined_halves(division.stops)))
+
+
+def _read_line(reading: _Reading, number: int, typed: str) -> None:
+    """Read one line into what stands so far."""
+    if len(typed) > LONGEST_LINE:
+        why = f"a line of more than {LONGEST_LINE} signs is not read; break it up"
+        reading.questions.append(Question(number, 1, typed[:60] + "…", why))
+        return
+    if is_legend(typed):
+        return
+    source = reading.source
+    source.division, source.division_kind = _place(reading)
+    source.compass = _compass_in_force(reading)
+    line = Line(number, typed, source)
+    if not any(token.kind in ("word", "number", "primes") for token in line.tokens):
+        return
+    if "\t" in typed and (roles := column_roles(line)) is not None:
+        reading.columns = roles
+        return
+    _read_kind_of_line(reading, line)
+    reading.questions.extend(line.questions)
+
+
+def _place(reading: _Reading) -> tuple[str | None, str]:
+    return (
+        (reading.divisions[-1].name, reading.divisions[-1].kind) if reading.divisions else (None, "unknown")
+    )
+
+
+def _compass_in_force(reading: _Reading) -> Compass | None:
+    if reading.divisions and reading.divisions[-1].compass is not None:
+        return reading.divisions[-1].compass
+    return reading.compasses.get(_place(reading)[1])
+
+
+def _read_kind_of_line(reading: _Reading, line: Line) -> None:
+    """Heading, sum, compass, row of a table, or stops."""
+    if reading.columns is not None and "\t" in line.typed:
+        _take_drafts(reading, line, read_row(line, reading.columns))
+        return
+    if _read_compasses_of_all(reading, line):
+        return
+    at = 0
+    if (counts := read_counts(line)) is not None:
+        reading.counts.extend(counts)
+        return
+    heading = read_heading(line)
+    if heading is not None:
+        reading.divisions.append(_Division(heading.name or None, heading.kind, heading.compass))
+        reading.source.previous_name = None
+        reading.source.division_kind = heading.kind
+        at = heading.after
+        if at >= len(line.tokens):
+            return
+    elif (compass := read_compass_line(line, reading.source.division_kind)) is not None:
+        ask_compass(line, 0, len(line.tokens), compass)
+        if compass.compass is not None and reading.division.compass is None:
+            reading.division.compass = compass.compass
+        return
+    elif ask_about_notes(line):
+        return
+    _read_items(reading, line, at)
+
+
+def _read_compasses_of_all(reading: _Reading, line: Line) -> bool:
+    """``Manuals C–f3, Pedal C–d1``: compasses given once for the whole organ."""
+    starts = [
+        i for i in range(len(line.tokens))
+        if (i == 0 or line.kind(i - 1) in ("comma", "semicolon", "slash")) and line.finds(i, "division")
+    ]  # fmt: skip
+    if len(starts) < 2 or starts[0] != 0:
+        return False
+    found: dict[str, Compass] = {}
+    for start, after in zip(starts, [*starts[1:], len(line.tokens)], strict=True):
+        part = Line(line.number, line.slice(start, after).rstrip(",;/ "), line.source)
+        heading = read_heading(part)
+        if heading is None or heading.compass is None:
+            return False
+        found[heading.kind] = heading.compass
+    reading.compasses.update(found)
+    return True
+
+
+def _read_items(reading: _Reading, line: Line, at: int) -> None:
+    """The stops, couplers and accessories of a line."""
+    end = len(line.tokens)
+    if any(token.kind == "arrow" for token in line.tokens) or _is_sum_of_stops(line, at, end):
+        line.ask(at, end, "several counts and stops in one line: how many stops is this?")
+        return
+    whole = read_coupler(line, at, end)
+    if whole is not None and len(split_items(line, at, end)) == 1:
+        reading.couplers.append(whole)
+        return
+    del line.questions[:]
+    for first, after in split_items(line, at, end):
+        if is_accessory(line, first, after):
+            reading.accessories.append(AccessoryProposal(line.number, line.typed))
+        elif (coupler := read_coupler(line, first, after)) is not None:
+            reading.couplers.append(coupler)
+        else:
+            _take_drafts(reading, line, read_item(line, first, after), first, after)
+
+
+def _is_sum_of_stops(line: Line, at: int, end: int) -> bool:
+    """``2 Bourdon 8 + 1 Bourdon 16``: figures that may count stops rather than number them."""
+    for index in range(at + 1, end - 2):
+        if line.kind(index) == "plus" and line.kind(index + 1) == "number" and line.finds(index + 2, "name"):
+            return line.kind(at) == "number"
+    return False
+
+
+def _take_drafts(
+    reading: _Reading, line: Line, drafts: list[StopDraft], first: int = 0, after: int | None = None
+) -> None:
+    """Turn what an item means into proposals, or ask when it means nothing."""
+    after = len(line.tokens) if after is None else after
+    inherited = next((d for d in drafts if d.footages), None)
+    for draft in drafts:
+        if not _means_something(draft):
+            if not line.has_question(first, after):
+                why = "not understood as a stop, heading, compass, coupler or accessory"
+                line.ask(first, after, why)
+            continue
+        if draft.name is None and draft.state is not None:
+            line.ask(first, after, "a pitch without a name")
+        if (
+            inherited is not None
+            and draft.half
+            and not draft.footages
+            and draft is not inherited
+            and not draft.compound
+        ):
+            draft.footages.extend(inherited.footages)
+        division = reading.division
+        if draft.division is not None:
+            division = _division_named(reading, draft)
+        division.stops.extend(draft.finish(line.number, line.typed))
+        reading.source.previous_name = draft.name or reading.source.previous_name
+
+
+def _means_something(draft: StopDraft) -> bool:
+    return bool(draft.family or draft.footages or draft.ranks or draft.recognised) or bool(
+        draft.name and (draft.half or draft.state != "present" or draft.borrowed_from or draft.number)
+    )
+
+
+def _division_named(reading: _Reading, draft: StopDraft) -> _Division:
+    """The division a line names for itself; made when no heading did."""
+    wanted = fold(draft.division or "")
+    for division in reading.divisions:
+        if division.name is not None and fold(division.name) == wanted:
+            return division
+    made = _Division(draft.division, draft.division_kind)
+    # Kept before the current one, so that lines without a division stay where they were.
+    reading.divisions.insert(max(0, len(reading.divisions) - 1) if reading.divisions else 0, made)
+    return made
+
+
+def _guess_language(lines: list[str], source: Source) -> str | None:
+    """The language most words belong to alone; None unless it is clear."""
+    votes: Counter[str] = Counter()
+    for typed in lines[:300]:
+        if len(typed) > LONGEST_LINE:
+            continue
+        line = Line(1, typed, source)
+        at = 0
+        while at < len(line.tokens):
+            options = line.options(at)
+            if options:
+                after, senses = options[0]
+                languages = {sense.language for sense in senses}
+                if len(languages) == 1 and after - at + len(line.tokens[at].text) > 3:
+                    votes[languages.pop()] += 1
+                at = after
+            else:
+                at += 1
+    ranked = votes.most_common(2)
+    if not ranked or ranked[0][1] < 3 or (len(ranked) > 1 and ranked[0][1] < 2 * ranked[1][1]):
+        return None
+    return ranked[0][0]
+
+
+__all__ = ["LONGEST_LINE", "read_stoplist"]

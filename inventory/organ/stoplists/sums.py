@@ -1,0 +1,60 @@
+"""What only the whole list shows: halves that belong together, sums that differ."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from inventory.organ.stoplists.headings import Count
+from inventory.organ.stoplists.values import DivisionProposal, Question, StopProposal
+from inventory.organ.typed_text import fold
+
+
+def joined_halves(stops: Sequence[StopProposal]) -> list[StopProposal]:
+    """The stops of a division, halves that follow each other told of their other half."""
+    found = list(stops)
+    for place in range(len(found) - 1):
+        first, second = found[place], found[place + 1]
+        if {first.half, second.half} != {"bass", "treble"}:
+            continue
+        same_name = fold(first.name or "") == fold(second.name or "")
+        if not same_name and first.line != second.line:
+            continue
+        how = "one stop, two knobs" if same_name else "two halves with different names"
+        found[place] = _told(first, f"{how}: the other half in line {second.line}")
+        found[place + 1] = _told(second, f"{how}: the other half in line {first.line}")
+    return found
+
+
+def _told(stop: StopProposal, reason: str) -> StopProposal:
+    return replace(stop, reason=f"{stop.reason}; {reason}")
+
+
+def count_stops(divisions: Sequence[DivisionProposal]) -> dict[str, int]:
+    """Stops and knobs of a list: two halves of one name are one stop and two knobs.
+
+    What stood there earlier is not counted. Manual keyboards are the divisions called so.
+    """
+    stops = knobs = 0
+    for division in divisions:
+        for stop in division.stops:
+            if stop.state == "earlier":
+                continue
+            knobs += 2 if stop.half == "both" else 1
+            stops += not (stop.half == "treble" and "one stop, two knobs" in stop.reason)
+    manuals = sum(division.kind == "manual" for division in divisions)
+    return {"stops": stops, "knobs": knobs, "manuals": manuals}
+
+
+def count_questions(divisions: Sequence[DivisionProposal], counts: Sequence[Count]) -> list[Question]:
+    """Questions where a written sum differs from the list; differences are asked, never mended."""
+    found = count_stops(divisions)
+    questions: list[Question] = []
+    for line in dict.fromkeys(count.line for count in counts):
+        for what in ("stops", "knobs", "manuals"):
+            stated = [count for count in counts if count.line == line and count.what == what]
+            if stated and all(count.value != found[what] for count in stated):
+                values = " or ".join(str(count.value) for count in stated)
+                why = f"{values} {what} are stated; the list has {found[what]}"
+                questions.append(Question(line, stated[0].column, stated[0].text, why, ()))
+    return questions
