@@ -248,9 +248,10 @@ def draw_front_pipe(
         lower.append((centre + lip * across, mouth + point * 0.8 * round_))
     upper.append((centre + lip, mouth - high))
     lower.append((centre + lip, mouth))
-    flat = mix(look.lip, (0, 0, 0), 0.16)
+    lip_tint = tint if look.head == "none" else look.lip
+    flat = mix(lip_tint, (0, 0, 0), 0.16)
     canvas.polygon(upper, flat, 0.92)
-    canvas.polygon(lower, mix(look.lip, (0, 0, 0), 0.3), 0.92)
+    canvas.polygon(lower, mix(lip_tint, (0, 0, 0), 0.3), 0.92)
     canvas.line(upper[1:-1], mix(tint, (0, 0, 0), 0.62), 1.0, 0.8)
     canvas.line(lower[1:-1], mix(tint, (0, 0, 0), 0.62), 1.0, 0.8)
     canvas.line([(x + 1.2, y + 1.0) for x, y in upper[1:7]], (1, 1, 1), 0.9, 0.5)

@@ -16,10 +16,9 @@ from inventory.drawings.svg import (
     SOFT,
     Drawing,
     Sheet,
-    note_label,
-    spoken_runs,
     text_width,
 )
+from inventory.organ.notes import note_name, spans_of
 from inventory.organ.schemes import Scheme, answered_calls
 
 OWN, SHARES, SILENT, OUTSIDE = "own", "shared", "silent", "outside"
@@ -85,7 +84,7 @@ def keyboard_strip(scheme: Scheme, stop_id: str, *, prefix: str = "keys", narrow
     for key in keys:
         middle = key.x + key.width / 2
         if key.note % 12 == 0 and middle - taken > 22:
-            sheet.text(middle, high + 26, note_label(key.note), 13, "middle", font_style="italic")
+            sheet.text(middle, high + 26, note_name(key.note), 13, "middle", font_style="italic")
             taken = middle
     for row, line in enumerate(lines):
         x = _EDGE
@@ -99,7 +98,7 @@ def keyboard_strip(scheme: Scheme, stop_id: str, *, prefix: str = "keys", narrow
     told = []
     for state in shown:
         told.append(
-            f"{words[state]}: {_('keys %s') % spoken_runs(k for k, s in states.items() if s == state)}"
+            f"{words[state]}: {_('keys %s') % spans_of([k for k, s in states.items() if s == state])}"
         )
     description = _("Of %d keys:") % keyboard.keys + " " + "; ".join(told) + "."
     caption = _("Hatched keys reach pipes that another stop calls too; crossed keys reach none.")

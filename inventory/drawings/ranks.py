@@ -18,11 +18,10 @@ from inventory.drawings.svg import (
     SOFT,
     Drawing,
     Sheet,
-    note_label,
     runs_of,
-    spoken_runs,
     text_width,
 )
+from inventory.organ.notes import note_name, spans_of
 from inventory.organ.schemes import Rank, Scheme, answered_calls
 
 WIDE, NARROW = 720, 360
@@ -79,9 +78,9 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
         label = (
             f"{stop.name} {stop.footage}′" if stop.footage and stop.footage not in stop.name else stop.name
         )
-        label += " · " + _("pipes %s") % spoken_runs(pipes)
+        label += " · " + _("pipes %s") % spans_of(sorted(pipes))
         if twice:
-            label += " · " + _("%s at two keys or more") % spoken_runs(twice)
+            label += " · " + _("%s at two keys or more") % spans_of(sorted(twice))
         _draw_bar(sheet, row, bars_y + 33 * place, label, pipes, shared, hatch)
     _draw_legend(sheet, over, hatch, len(shared), len(own), len(uncalled))
 
@@ -96,7 +95,7 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
         pipes = {pipe for pipe, names in callers.items() if stop.id in names}
         described += " " + _("%(stop)s calls pipes %(pipes)s.") % {
             "stop": stop.name,
-            "pipes": spoken_runs(pipes),
+            "pipes": spans_of(sorted(pipes)),
         }
     caption = _(
         "Nominal scale from pitch: lengths halve at every octave; widths only suggest the "
@@ -195,7 +194,7 @@ def _draw_scale(sheet: Sheet, row: _Row, rank: Rank, count: int) -> None:
             continue
         taken = x
         if note is not None:
-            sheet.text(x, y + 17, note_label(note), 13, "middle", font_style="italic")
+            sheet.text(x, y + 17, note_name(note), 13, "middle", font_style="italic")
         sheet.text(x, y + 31, str(pipe), 11, "middle", fill=SOFT)
 
 

@@ -244,28 +244,3 @@ def runs_of(numbers: Iterable[int]) -> list[tuple[int, int]]:
         else:
             runs.append((value, value))
     return runs
-
-
-def spoken_runs(numbers: Iterable[int]) -> str:
-    """Write numbers as people do: ``1–12, 25``."""
-    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs_of(numbers))
-
-
-_NAMES = ("C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B")
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
-_LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
-
-
-def note_label(note: int) -> str:
-    """Write a note as organ builders do: C, c, c¹ … and C₁ for the octave below C.
-
-    >>> [note_label(n) for n in (24, 36, 48, 60, 73)]
-    ['C₁', 'C', 'c', 'c¹', 'c♯²']
-    """
-    octave, place = divmod(note - 36, 12)
-    name = _NAMES[place]
-    if octave < 0:
-        return name + str(-octave).translate(_LOWERED)
-    if octave == 0:
-        return name
-    return name.lower() + ("" if octave == 1 else str(octave - 1).translate(_RAISED))

@@ -9,8 +9,10 @@ import numpy as np
 from PIL import Image
 
 from inventory.drawings.pictures import FINER, HEIGHT, WIDTH, Canvas, Colour, Pixels, RegionBox, mix, region
-from inventory.drawings.svg import note_label
-from inventory.drawings.toeboards import channel_order, nominal_diameter_mm
+from inventory.drawings.toeboards import nominal_diameter_mm
+from inventory.organ.layouts import order_channels
+from inventory.organ.notes import note_name
+from inventory.organ.schemes import Keyboard
 
 _WOOD: Colour = (0.70, 0.54, 0.35)
 _LEATHER: Colour = (0.66, 0.46, 0.31)
@@ -40,7 +42,7 @@ def draw_open_toeboard(
 ) -> tuple[Image.Image, list[RegionBox]]:
     """Draw a board lifted open, seen from the passage: the front row nearest, the last row still standing.
 
-    Layouts are those of `toeboards.channel_order`. Returns the picture (1600 × 1200) and the
+    Layouts are those of `organ.layouts.LAYOUTS`. Returns the picture (1600 × 1200) and the
     regions of its rows, of a lifted flap and of a curled one where there are flaps.
     """
     if not 1 <= len(stops) <= 8:
@@ -49,7 +51,7 @@ def draw_open_toeboard(
         raise ValueError(f"{keys} keys: draw 1 to 73 channels")
     rng = np.random.default_rng(seed)
     notes = list(range(36, 36 + keys))
-    order = channel_order(notes, layout)
+    order = [key for _keyboard, key in order_channels(layout, [Keyboard("I", tuple(notes))])]
     view = _View(_homography(((0, 1200), (1600, 1200), (1600, 0), (0, 0)), _CORNERS))
     wood = mix(_WOOD, (0.5, 0.34, 0.2), float(rng.uniform(0, 0.5)))
     columns = _columns(order, notes)
@@ -142,12 +144,12 @@ def _flat_board(
                 _chamber(flat, rng, x, middle + band * 0.06, gap * 0.43, band * 0.30, radius, state, wood)
                 if state != "flat":
                     shown.append(
-                        (f"flap {state}, {note_label(note)}", x, middle + band * 0.06, max(gap, band * 0.3))
+                        (f"flap {state}, {note_name(note)}", x, middle + band * 0.06, max(gap, band * 0.3))
                     )
             else:
                 _hole(flat, x, middle + band * 0.06, radius, wood)
             if note % 12 == 0 or place in (0, len(order) - 1):
-                flat.words(x, bottom - 38, note_label(note), 27, (0.22, 0.12, 0.07), face="It", alpha=0.85)
+                flat.words(x, bottom - 38, note_name(note), 27, (0.22, 0.12, 0.07), face="It", alpha=0.85)
     return flat, shown
 
 

@@ -21,9 +21,10 @@ from inventory.drawings.svg import (
     WOOD_LINE,
     Drawing,
     Sheet,
-    note_label,
     text_width,
 )
+from inventory.organ.layouts import order_channels
+from inventory.organ.notes import note_name
 from inventory.organ.schemes import Call, Scheme, answered_calls, asked_pipes
 
 Channel = tuple[str, int]
@@ -43,19 +44,6 @@ class _Board:
     right: float
 
 
-def channel_order(notes: Sequence[int], layout: str = "chromatic") -> list[int]:
-    """Order keys by a plain layout: ``chromatic``, ``C and C sharp sides`` or ``octaves together``."""
-    keys = range(1, len(notes) + 1)
-    if layout == "chromatic":
-        return list(keys)
-    if layout == "C and C sharp sides":
-        naturals = [k for k in keys if notes[k - 1] % 2 == 0]
-        return naturals + [k for k in reversed(keys) if notes[k - 1] % 2]
-    if layout == "octaves together":
-        return sorted(keys, key=lambda k: (notes[k - 1] % 12, notes[k - 1]))
-    raise ValueError(f"layout {layout!r}: use 'chromatic', 'C and C sharp sides' or 'octaves together'")
-
-
 def nominal_diameter_mm(note: int | None) -> float:
     """Inner diameter at the usual scale: 155.5 mm at 8′ C, halving at the 17th pipe."""
     return 155.5 * 2 ** (-((36 if note is None else note) - 36) / 16)
@@ -73,13 +61,15 @@ def toeboard_drawing(
 ) -> Drawing:
     """Draw the board of these stops (front to back) from above, channels left to right.
 
-    Without `channels` the keys of the first stop's keyboard stand in chromatic order.
+    `channels` is the order as recorded; without it the keys stand as `layout` (one of
+    `layouts.LAYOUTS`, chromatic unless said) would set them, and the caption says so.
     """
     if not stops:
         raise ValueError("no stops given: name at least one stop of the chest, front to back")
+    recorded = channels is not None
     if channels is None:
-        board_of = scheme.keyboard_of(stops[0])
-        channels = [(board_of.id, key) for key in channel_order(board_of.notes)]
+        played = {scheme.stop[stop].keyboard for stop in stops}
+        channels = order_channels(layout or "chromatic", [k for k in scheme.keyboards if k.id in played])
     calls = sorted(c for c in answered_calls(scheme) if c.stop in stops)
     ranks = list(dict.fromkeys(c.rank for s in stops for c in calls if c.stop == s))
     fed: dict[str, list[str]] = {
@@ -117,12 +107,15 @@ def toeboard_drawing(
         "channels": len(channels),
         "ranks": len(ranks),
     }
+    layout = layout or (None if recorded else "chromatic")
     if layout:
         description += " " + _("Layout: %s.") % layout
     for rank_id in ranks:
         feeding = ", ".join(scheme.stop[s].name for s in fed[rank_id])
         description += " " + _("Row %(rank)s is fed by %(stops)s.") % {"rank": rank_id, "stops": feeding}
     caption = (view or _("Seen from above, the front of the chest at the bottom.")) + " "
+    if not recorded:
+        caption += _("The order of the channels is not recorded here; it is drawn by the layout named.") + " "
     caption += _("Circles at nominal scale from pitch, not measured. Dotted lines are grooves in the board.")
     if any(spot_x not in board.channel_x.values() for spot_x in board.pipe_x.values()):
         caption += " " + _("Pipes over no channel of their own are set where the layout suggests.")
@@ -153,10 +146,13 @@ def _place(
         note = scheme.rank[call.rank].note_of(call.pipe)
         slot = call.pipe if note is None else note
         if slot not in slots:
-            step = 12 if "octave" in layout else 2 if "side" in layout else 0
-            kin = slot_of.get((call.rank, call.pipe - step)) if step else None
-            falling = step == 2 and slot % 2 == 1
-            slots.insert(len(slots) if kin is None else slots.index(kin) + (0 if falling else 1), slot)
+            step = _step_of(layout)
+            kin, elder = (slot_of.get((call.rank, call.pipe - n * step)) if step else None for n in (1, 2))
+            if kin is None:
+                slots.append(slot)
+            else:
+                rising = elder is None or slots.index(elder) < slots.index(kin)
+                slots.insert(slots.index(kin) + (1 if rising else 0), slot)
         slot_of[spot] = slot
     wide = dict.fromkeys(slots, 28.0)
     for (rank_id, pipe), slot in slot_of.items():
@@ -169,6 +165,14 @@ def _place(
         x += wide[slot] * mm
     pipe_x = {spot: middle[slot] for spot, slot in slot_of.items()}
     return _Board({c: middle[c] for c in channels}, pipe_x, mm, left, x)
+
+
+def _step_of(layout: str) -> int:
+    """Semitones between neighbours of a layout; 0 where the order is simply chromatic."""
+    for word, step in (("octaves", 12), ("major thirds", 4), ("minor thirds", 3), ("sharp", 2)):
+        if word in layout:
+            return step
+    return 0
 
 
 def _radius(scheme: Scheme, board: _Board, rank_id: str, pipe: int) -> float:
@@ -264,7 +268,7 @@ def _draw_channels(
         if all(abs(x - t) > 21 for t in taken):
             taken.append(x)
             sheet.line(x, y, x, y + 8, stroke=INK, stroke_width=0.8)
-            sheet.text(x, y + 22, note_label(notes[place]), 13, "middle", font_style="italic")
+            sheet.text(x, y + 22, note_name(notes[place]), 13, "middle", font_style="italic")
 
 
 def _draw_legend(sheet: Sheet, flaps: bool, y: float, hatch: str) -> None:
