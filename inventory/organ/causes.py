@@ -1,0 +1,65 @@
+"""One cause behind many failures of a kind: what a builder would think of first (common practice)."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from inventory.organ.explanations import Diagnosis
+from inventory.organ.trials import Trial
+
+FEWEST_ALIKE = 3
+"""From this many failures of one kind a common cause is suggested."""
+WEAK_SHARE = 0.25
+FEWEST_WEAK = 6
+
+CAUSES: Mapping[tuple[str, str], str] = {
+    ("valve", "open"): "leather of one age on the non-return valves, dried or curled",
+    ("valve", "shut"): "non-return valves stuck to their holes, from glue, damp or leather of one age",
+    ("pallet", "slight"): "pallet leather of one age, or dirt let into the pallet box by recent work",
+    ("pallet", "open"): "weak or corroded springs of one make, or key action swollen in damp",
+    ("pallet", "shut"): "one part of the key action: a roller board, a beam of trackers, or low wind",
+    ("channel", "runs"): "a cracked table or failed glue along the bars of the chest",
+    ("groove", "runs"): "an upperboard warped or screwed unevenly, or a cracked table beneath it",
+    ("groove", "dead"): "borings of one upperboard or slider out of line or blocked",
+    ("slider", "shut"): "the stop action: one shaft or pneumatic supply",
+    ("cone", "shut"): "motors or membranes of one age, or low action wind",
+    ("cone", "open"): "cones or their guides swollen, or motors of one age",
+    ("cone", "slight"): "leather of one age on the cones",
+    ("contact", "shut"): "one cable, plug or row of contacts",
+    ("contact", "open"): "one row of contacts, bent or bridged",
+    ("line", "dead"): "one cable, plug or magnet supply",
+    ("pipevalve", "shut"): "one cable or supply, or pouches of one age",
+    ("pipevalve", "slight"): "pouches or valve leather of one age",
+    ("pipevalve", "open"): "pouches or valve leather of one age",
+    ("pipe", "dead"): "pipes of one rank fallen, moved or robbed of wind",
+}
+
+
+def suggest_cause(trials: Sequence[Trial], diagnosis: Diagnosis) -> str | None:
+    """One sentence when many failures are of one kind, or many notes are weak; else None.
+
+    A failure counts for each kind its entry in the likeliest explanation could be.
+
+    >>> from inventory.organ.behaviours import Behaviours
+    >>> from inventory.organ.flows import Flows
+    >>> from inventory.organ.nets import Net
+    >>> suggest_cause([], Diagnosis((), (), Behaviours(Flows(Net(()))))) is None
+    True
+    """
+    kinds: Counter[tuple[str, str]] = Counter()
+    first: Counter[tuple[str, str]] = Counter()
+    for group in diagnosis.groups:
+        for entry in group.explanations[0].entries:
+            alike = [(f.part.partition(":")[0], f.fails) for f in (entry.failure, *entry.same_as)]
+            kinds.update(set(alike))
+            first[alike[0]] += 1
+    known = [kind for kind, number in kinds.items() if number >= FEWEST_ALIKE and kind in CAUSES]
+    if known:
+        kind = max(known, key=lambda k: (kinds[k], first[k], k))
+        return f"{kinds[kind]} failures could be of one kind, which is consistent with one cause: {CAUSES[kind]}."
+    heard = [heard for trial in trials for heard in trial.heard]
+    weak = sum(one.manner == "weak" for one in heard)
+    if weak >= FEWEST_WEAK and weak >= WEAK_SHARE * len(heard):
+        return f"{weak} of {len(heard)} notes are weak, which is consistent with low wind."
+    return None
