@@ -1,11 +1,13 @@
 """What the commands on schemes share: reading FILE, - or REF, and refusing in one line."""
 
 import json
+import re
 import sys
 from pathlib import Path
 from typing import Any, TextIO
 
 from django.core.management.base import CommandError, CommandParser
+from django.db import DatabaseError
 from django.utils.translation import gettext as _
 
 from inventory.organ.errors import OrganError, SchemeError
@@ -15,13 +17,13 @@ from inventory.organ.schemes import Scheme
 
 EXIT_UNREADABLE = 2
 MOST_NOTES = 20
+_REFERENCE = re.compile(r"[\w.-]{1,64}(?:/[\w.-]{1,64})?")
 
 
-def add_scheme_arguments(parser: CommandParser) -> None:
+def add_scheme_arguments(parser: CommandParser, nargs: str | None = None) -> None:
     """Add the scheme and --json."""
-    parser.add_argument(
-        "scheme", metavar="FILE|REF", help=_("scheme file, - for standard input, or a reference")
-    )
+    what = _("scheme file, - for standard input, or a reference")
+    parser.add_argument("scheme", metavar="FILE|REF", nargs=nargs, help=what)
     parser.add_argument("--json", action="store_true", help=_("print one JSON document and nothing else"))
 
 
@@ -45,7 +47,7 @@ def read_bytes(argument: str, stdin: Any = None) -> tuple[str, bytes]:
             return argument, file.read(LARGEST_FILE_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise refuse(shown(argument), _("cannot be read (%s): check the path") % reason)
+        raise refuse(shown(argument, 200), _("cannot be read (%s): check the path") % reason)
 
 
 def load_scheme(argument: str, stderr: TextIO, stdin: Any = None) -> Scheme:
@@ -82,18 +84,22 @@ def _is_path(argument: str) -> bool:
 
 
 def _scheme_of_record(reference: str) -> Scheme:
-    looks_like_path = "/" in reference or "\\" in reference or reference.lower().endswith(".json")
-    if looks_like_path or len(reference) > 64:
-        raise refuse(shown(reference), _("no such file: check the path"))
+    # REFERENCE or REFERENCE/specification; anything else can only have been meant as a path.
+    if not _REFERENCE.fullmatch(reference) or reference.lower().endswith(".json"):
+        raise refuse(shown(reference, 200), _("no such file: check the path"))
     # Only here, so that schemes in files can be read without a database.
     from inventory.schemes import scheme_of_record
 
     try:
         return scheme_of_record(reference)
-    except LookupError:
-        raise refuse(shown(reference), _("neither a file nor the reference of a record: check the spelling"))
+    except LookupError as error:
+        raise refuse(shown(reference, 200), str(error))
     except OrganError as error:
-        raise refuse(shown(reference), error)
+        raise refuse(shown(reference, 200), error)
+    except DatabaseError:
+        raise refuse(
+            shown(reference, 200), _("no such file, and no records here yet: run `manage.py migrate`")
+        )
 
 
 def print_json(document: Any, stdout: TextIO) -> None:

@@ -226,9 +226,17 @@ def sharing_roles(patterns: SchemePatterns) -> Mapping[str, frozenset[str]]:
     on_rank: dict[tuple[str, str], set[int]] = defaultdict(set)
     for call in called.calls:
         on_rank[call.stop, call.rank].add(call.key)
+    # A stop that has of a row only the bass it borrows is not unified with the host's other partners.
+    only_bass = {
+        (stop, pattern.rank)
+        for pattern in patterns.of_pairs
+        if pattern.pattern == COMMON_BASS
+        for stop in pattern.stops
+        if len(on_rank[stop, pattern.rank]) == pattern.keys
+    }
     for pattern in patterns.of_pairs:
         first, second = pattern.stops
-        if pattern.pattern in UNIFIED:
+        if pattern.pattern in UNIFIED and not {(first, pattern.rank), (second, pattern.rank)} & only_bass:
             roles[first].add("unified")
             roles[second].add("unified")
         elif pattern.pattern == COMMON_BASS:

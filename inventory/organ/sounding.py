@@ -24,7 +24,8 @@ from inventory.organ.sums import Pipe, tone_asked
 Channel = tuple[str, int]
 """Keyboard id and number of the key or channel, from 1."""
 
-MOST_CHAINS = 50_000
+MOST_CHAINS = 5_000
+"""Far above what real couplers make, low enough to be refused in a blink."""
 
 
 @dataclass(frozen=True)

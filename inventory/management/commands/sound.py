@@ -46,7 +46,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         """FILE, - or REF, what is drawn and held, and --json."""
-        add_scheme_arguments(parser)
+        add_scheme_arguments(parser, nargs="?")
         parser.add_argument(
             "--stops",
             action="append",
@@ -68,7 +68,13 @@ class Command(BaseCommand):
         # A caller from Python may give one text where the command line gives lists.
         stops = [options["stops"]] if isinstance(options["stops"], str) else options["stops"]
         keys = [options["keys"]] if isinstance(options["keys"], str) else options["keys"]
-        held = read_keys(group for one in keys for group in ([one] if isinstance(one, str) else one))
+        groups = [group for one in keys for group in ([one] if isinstance(one, str) else one)]
+        if options["scheme"] is None and len(groups) > 1:
+            # `sound --stops A --keys I:1 FILE`: the last word is the scheme.
+            options["scheme"] = groups.pop()
+        if options["scheme"] is None:
+            raise refuse("FILE|REF", _("no scheme is named: write a file, - or a reference"))
+        held = read_keys(groups)
         scheme = load_scheme(options["scheme"], self.stderr)
         try:
             answer = sound_answer(scheme, read_stops(stops), held)
