@@ -19,8 +19,24 @@ def fingerprint(image):
     return hashlib.sha256(image.tobytes()).hexdigest()
 
 
-def test_a_front_is_the_same_for_one_seed_and_another_for_another():
-    first, regions = draw_facade(1, (3, 5, 3))
+@pytest.fixture(scope="module")
+def front():
+    return draw_facade(1, (3, 5, 3))
+
+
+@pytest.fixture(scope="module")
+def console():
+    labels = [
+        "Principal 8",
+        "Quint 2 2/3",
+        "Grosse Doppelflöte mit langem Namen 16",
+        *(f"Stop {n}" for n in range(20)),
+    ]
+    return labels, *draw_console(3, 2, labels, "romantic 1885", keys=25, pedals=13)
+
+
+def test_a_front_is_the_same_for_one_seed_and_another_for_another(front):
+    first, regions = front
     again, same = draw_facade(1, (3, 5, 3))
     other, _ = draw_facade(2, (3, 5, 3))
     assert first.size == (1600, 1200) and first.mode == "RGB"
@@ -34,8 +50,8 @@ def test_a_front_is_the_same_for_one_seed_and_another_for_another():
     ]
 
 
-def test_the_pipes_stand_inside_the_region_that_names_them():
-    image, regions = draw_facade(1, (3, 5, 3))
+def test_the_pipes_stand_inside_the_region_that_names_them(front):
+    image, regions = front
     field = next(r for r in regions if r.label.startswith("field 2"))
     middle = np.asarray(image)[int((field.y + field.height * 0.55) * 1200)]
     inside = middle[int(field.x * 1600) : int((field.x + field.width) * 1600)].mean(axis=1)
@@ -51,25 +67,31 @@ def test_every_style_of_front_is_drawn(style):
     assert np.asarray(image).std() > 25
 
 
-def test_a_console_has_a_region_for_every_knob_under_its_own_label():
-    labels = ["Principal 8", "Quint 2 2/3", "Grosse Doppelflöte mit langem Namen 16"]
-    image, regions = draw_console(3, 2, labels, "romantic 1885")
+def test_a_console_has_a_region_for_every_knob_under_its_own_label(console):
+    labels, image, regions = console
     check_regions(regions)
     named = [r.label for r in regions]
     assert all(label in named for label in labels)
     assert sum(label.startswith("keyboard") for label in named) == 2
-    again, _ = draw_console(3, 2, labels, "romantic 1885")
+    again, _ = draw_console(3, 2, labels, "romantic 1885", keys=25, pedals=13)
     assert fingerprint(image) == fingerprint(again)
 
 
-def test_knobs_of_one_console_do_not_overlap():
-    _image, regions = draw_console(3, 1, [f"Stop {n}" for n in range(20)], "plain 1790s", keys=12, pedals=0)
-    knobs = [r for r in regions if r.label.startswith("Stop")]
-    assert len(knobs) == 20
+def test_knobs_of_one_console_do_not_overlap(console):
+    labels, _image, regions = console
+    knobs = [r for r in regions if r.label in labels]
+    assert len(knobs) == 23
     for n, a in enumerate(knobs):
         for b in knobs[n + 1 :]:
             apart = a.x + a.width <= b.x + 1e-3 or b.x + b.width <= a.x + 1e-3
             assert apart or a.y + a.height <= b.y + 1e-3 or b.y + b.height <= a.y + 1e-3
+
+
+@pytest.mark.parametrize("style", ["plain 1790s", "unit 1930"])
+def test_knobs_with_paper_labels_and_tablets_have_their_regions_too(style):
+    _image, regions = draw_console(3, 1, ["Principal 8", "Coupler"], style, keys=5, pedals=0)
+    check_regions(regions)
+    assert {"Principal 8", "Coupler"} <= {r.label for r in regions}
 
 
 def test_an_opened_toeboard_names_its_rows_and_the_flap_that_is_lifted():
