@@ -118,7 +118,7 @@ USE_TZ = True
 USE_I18N = True
 
 STATIC_URL = "static/"
-STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT = env_path("UPPERBOARD_STATIC", DATA_DIR / "static")
 MEDIA_URL = "media/"
 MEDIA_ROOT = env_path("UPPERBOARD_MEDIA", DATA_DIR / "media")
 STORAGES = {

@@ -9,7 +9,7 @@ from typing import Any
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 
-from inventory.models.base import Root
+from inventory.models.base import Belonging
 
 KEPT_BY_ACTIONS = frozenset(
     {"id", "version", "state", "released_version", "released_on", "withdrawn_because", "merged_into"}
@@ -49,7 +49,9 @@ def compared_fields(row: models.Model) -> list[models.Field]:
 
 def path_of(row: models.Model, field: str) -> str:
     """Where a field stands in its record."""
-    return field if isinstance(row, Root) else f"{row.path_in_root()}#{field}"
+    if isinstance(row, Belonging):
+        return f"{row.path_in_root()}#{field}"
+    return field
 
 
 def differences(old: models.Model | None, new: models.Model) -> list[Difference]:

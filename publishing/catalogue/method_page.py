@@ -35,8 +35,8 @@ def method_context() -> dict[str, Any]:
                 [
                     _(
                         "The pattern (what is shared) is computed from the calls: same keyboard or another, same "
-                        "pitch or another. The device (how it is done) is what somebody saw, sounded, read or inferred; it is "
-                        "never computed, and a device that nobody saw is left open."
+                        "pitch or another. The device (how it is done) is what somebody saw, sounded, read or "
+                        "inferred; it is never computed, and a device that nobody saw is left open."
                     )
                 ],
             ),
@@ -67,8 +67,8 @@ def method_context() -> dict[str, Any]:
                     _(
                         "Every share is printed with what was counted and out of how many, and with the 95 % "
                         "interval of E. B. Wilson (1927), z = 1.959964. It says how far a share from so few could "
-                        "stray by chance; it does not say that the inventory is a fair sample, which it is not: it records what somebody "
-                        "went to see. Groups of fewer than five are not ranked."
+                        "stray by chance; it does not say that the inventory is a fair sample, which it is not: it "
+                        "records what somebody went to see. Groups of fewer than five are not ranked."
                     ),
                     _(
                         "Sharing is counted for the maker and date of the layer it belongs to, not for the first "

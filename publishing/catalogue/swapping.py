@@ -131,9 +131,10 @@ def _swap_in_two_steps(places: Places) -> None:
         if os.path.lexists(places.target):
             os.rename(places.target, places.new)
         os.rename(places.old, places.target)
-        os.unlink(places.journal)
         raise
-    os.unlink(places.journal)
+    # The new site stands: a journal that stays is swept by whoever tidies up next.
+    with suppress(OSError):
+        os.unlink(places.journal)
 
 
 def repair_places(places: Places) -> list[str]:

@@ -101,6 +101,8 @@ def _remove_former(places: Places) -> Iterator[str]:
         try:
             if os.path.lexists(leftover):
                 remove_ours(leftover)
+            if os.path.lexists(places.journal):
+                os.unlink(places.journal)
         except (OSError, SiteWriteError) as error:
             yield f"{leftover} could not be removed ({error}); the next export tries again."
 
