@@ -212,6 +212,7 @@ def _draw_band(
         y = first_strip + _STRIP * n
         plain: list[str | float] = []
         at_c: list[str | float] = []
+        holes: list[str | float] = []
         for call in (c for c in own if c.stop == stop):
             channel = board.channel_x.get((scheme.stop[stop].keyboard, call.key))
             if channel is None:
@@ -219,12 +220,15 @@ def _draw_band(
             way = ["M", channel, y, "L", board.pipe_x[rank_id, call.pipe], line]
             note = scheme.keyboard_of(stop).notes[call.key - 1]
             (at_c if note % 12 == 0 else plain).extend(way)
-            sheet.circle(channel, y, 1.7, fill=INK)
+            holes += ["M", channel, y, "h 0.01"]
+        if holes:  # dots as round ends of strokes without length: one path for all
+            sheet.path(holes, stroke=INK, stroke_width=3.4, stroke_linecap="round")
         if plain:
             sheet.path(plain, stroke=SOFT, stroke_width=0.5, stroke_dasharray="1 2")
         if at_c:
             sheet.path(at_c, stroke=INK, stroke_width=0.9, stroke_dasharray="1.5 1.5")
     flaps_at = {p: len([s for s in n if (s, p) in flapped]) if len(n) > 1 else 0 for p, n in callers.items()}
+    leather: list[str | float] = []
     for pipe, names in sorted(callers.items()):
         x, radius = board.pipe_x[rank_id, pipe], _radius(scheme, board, rank_id, pipe)
         missing = pipe in scheme.rank[rank_id].missing
@@ -234,7 +238,9 @@ def _draw_band(
             stroke_dasharray="1.5 1.5" if missing else None,
         )  # fmt: skip
         for n in range(flaps_at[pipe]):
-            sheet.rect(x - 2.6 + 3.2 * n, line + radius + 1.2, 2.4, 5, fill=LEATHER)
+            leather += ["M", x - 1.4 + 3.2 * n, line + radius + 1.2, "v 5"]
+    if leather:
+        sheet.path(leather, stroke=LEATHER, stroke_width=2.4)
     for n, stop in enumerate(stops):
         halo = {"paint_order": "stroke", "stroke": PAPER, "stroke_width": 3.0}
         name = scheme.stop[stop].name
