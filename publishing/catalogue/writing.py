@@ -209,8 +209,7 @@ class _NewFolder:
             sync_whole_file_system(self.root)
         for path in self.fresh:
             sync_path(self.root / path)
-            content = read_plain_file(self.root / path)
-            if content is None or sha256_of(content) != self.files[path]:
+            if sha256_of((self.root / path).read_bytes()) != self.files[path]:
                 raise OSError(errno.EIO, "what was written reads back differently", str(self.root / path))
         # The mark is replaced in one step: half a list of files is never a finished site.
         self._write(MARKER + "-", manifest_bytes(self.files))
