@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -57,13 +58,15 @@ def instrument_context(
         "citations": [_citation(one) for one in organ.citations],
     }
     if current is not None:
+        rows = scheme_rows(organ, current, devices)
         context |= {
             "counts": counted(current),
             "disagreements": disagreements(current),
             "sentences": sharing_sentences(current, devices),
             "plates": plates(current),
-            "scheme_rows": scheme_rows(organ, current, devices),
-            "sum_rows": sum_rows(current),
+            "scheme_rows": [row for row in rows if row["shared"]],
+            "own_rows": [row for row in rows if not row["shared"]],
+            "sum_rows": [row for row in sum_rows(current) if row["shared"]],
             "totals": totals_in_words(current.answer),
             "findings": current.answer["findings"],
             "stoplist": stoplist(current),
@@ -142,10 +145,18 @@ def disagreements(specification: SpecificationValue) -> list[str]:
     return said
 
 
-def plates(specification: SpecificationValue) -> list[Drawing]:
+@dataclass(frozen=True)
+class Plate:
+    """A drawing for a desk and for a telephone; the page's width chooses."""
+
+    wide: Drawing
+    narrow: Drawing
+
+
+def plates(specification: SpecificationValue) -> list[Plate]:
     """A drawing of each shared row, and the section of one note where flap valves are recorded."""
     scheme = specification.scheme
-    drawn: list[Drawing] = []
+    drawn: list[Plate] = []
     shared_ranks = []
     callers: dict[tuple[str, int], set[str]] = {}
     for call in answered_calls(scheme):
@@ -154,12 +165,17 @@ def plates(specification: SpecificationValue) -> list[Drawing]:
         if any(place == rank.id and len(stops) > 1 for (place, _pipe), stops in callers.items()):
             shared_ranks.append(rank.id)
     for number, rank_id in enumerate(shared_ranks[:MOST_PLATES], start=1):
-        drawn.append(rank_drawing(scheme, rank_id, prefix=f"rank-{number}"))
+        drawn.append(
+            Plate(
+                rank_drawing(scheme, rank_id, prefix=f"rank-{number}"),
+                rank_drawing(scheme, rank_id, prefix=f"rank-{number}-narrow", narrow=True),
+            )
+        )
     section = section_plate(scheme, labels_of(specification))
     return [*drawn, *([section] if section else [])]
 
 
-def section_plate(scheme: Scheme, labels: Mapping[str, str]) -> Drawing | None:
+def section_plate(scheme: Scheme, labels: Mapping[str, str]) -> Plate | None:
     """One note of an octave extension with flap valves, in section: the plate that explains the idea."""
     flapped = [s for s in scheme.segments if s.device == FLAPS]
     for low in flapped:
@@ -198,7 +214,11 @@ def section_plate(scheme: Scheme, labels: Mapping[str, str]) -> Drawing | None:
                             relative_length=1.0 if pipe == one else 0.5,
                         )
                     )
-                return section_drawing(parts, note_name(keyboard.notes[key - 1]), prefix="section")
+                name = note_name(keyboard.notes[key - 1])
+                return Plate(
+                    section_drawing(parts, name, prefix="section"),
+                    section_drawing(parts, name, prefix="section-narrow", narrow=True),
+                )
     return None
 
 

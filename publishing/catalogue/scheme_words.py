@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.organ.notes import note_name
-from inventory.organ.schemes import Keyboard, Scheme, Segment, asked_pipes
+from inventory.organ.schemes import Keyboard, Scheme, Segment, answered_calls, asked_pipes
 from publishing.disclosure.values import DeviceValue, PublicInstrument, SegmentValue, SpecificationValue
 
 from .rendering import named, word
@@ -110,21 +110,31 @@ def _size_in_words(octaves: int, rest: int, semitones: int) -> str:
 
 def scheme_rows(
     organ: PublicInstrument, specification: SpecificationValue, devices: Mapping[str, DeviceValue]
-) -> list[dict[str, str]]:
+) -> list[dict[str, Any]]:
     """One row a segment, in words."""
     labels, scheme = labels_of(specification), specification.scheme
     ranks = {rank.code: rank.name for rank in specification.ranks}
     layers = {layer.code: layer.name for layer in organ.layers}
+    callers: dict[str, set[str]] = {}
+    for call in answered_calls(scheme):
+        callers.setdefault(f"{call.rank}:{call.pipe}", set()).add(call.stop)
     rows = []
     for value, segment in zip(specification.segments, _in_order(specification), strict=True):
         certainty = "" if value.certainty == "certain" else f" ({named(value.certainty, 'Certainty')})"
+        asked = {f"{value.rank}:{pipe}" for _key, pipe in asked_pipes(scheme, segment)}
+        shared = any(len(callers.get(pipe, ())) > 1 for pipe in asked)
         rows.append(
             {
+                "shared": shared,
                 "stop": labels[value.stop],
                 "keys": key_range(scheme.keyboard_of(value.stop), value.first_key, value.last_key),
                 "rank": ranks[value.rank],
                 "at": at_what(scheme, segment),
-                "device": word(devices[value.device].names) if value.device else _("not known"),
+                "device": word(devices[value.device].names)
+                if value.device
+                else _("not known")
+                if shared
+                else "–",
                 "evidence": named(value.evidence, "Evidence") + certainty,
                 "layer": layers.get(value.layer, ""),
             }

@@ -13,6 +13,7 @@ from publishing.statistics import measures
 from publishing.statistics.frames import Frames
 from publishing.statistics.measures import Share
 
+from .instrument_page import Plate
 from .rendering import named, word
 from .shared_pipes_page import anchor_of, pattern_name
 
@@ -100,11 +101,15 @@ def _section(
     heads: list[str],
     foot: str = "",
     chart: bool = False,
+    interval: bool = True,
 ) -> dict[str, Any]:
     drawing = None
     if chart and any(s.of for s in shares):
         rows = [ShareRow(name(s), s.share, s.low, s.high, s.count, s.of, s.is_small) for s in shares]
-        drawing = share_bars(rows, title, prefix=f"chart-{anchor}")
+        drawing = Plate(
+            share_bars(rows, title, prefix=f"chart-{anchor}"),
+            share_bars(rows, title, prefix=f"chart-{anchor}-narrow", narrow=True),
+        )
     return {
         "anchor": anchor,
         "title": title,
@@ -115,7 +120,12 @@ def _section(
             {
                 "name": name(s) + (_(" (few)") if s.is_small else ""),
                 "href": href(s),
-                "cells": [s.count, s.of, percent(s.share) if not s.is_small else "–", interval_words(s)],
+                "cells": [
+                    s.count,
+                    s.of,
+                    percent(s.share) if not s.is_small else "–",
+                    *([interval_words(s)] if interval else []),
+                ],
             }
             for s in shares
             if s.of
@@ -162,7 +172,9 @@ def _economy(frames: Frames) -> dict[str, Any]:
 
 def percent(share: float | None) -> str:
     """A share for people: whole per cents."""
-    return "–" if share is None else f"{share * 100:.0f} %"
+    if share is None:
+        return "–"
+    return _("under 1 %") if 0 < share < 0.01 else f"{share * 100:.0f} %"
 
 
 def interval_words(share: Share) -> str:
