@@ -1,5 +1,6 @@
 """A site is replaced whole or not at all: names, foreign folders, same bytes, two at once, links to unchanged files."""
 
+import errno
 import os
 import stat
 import threading
@@ -249,6 +250,68 @@ def test_a_folder_we_may_not_write_in_is_named_with_the_remedy(tmp_path):
     (tmp_path / "closed").mkdir(mode=0o555)
     with pytest.raises(SiteWriteError, match="must be allowed to write in"):
         write_site(PAGES, tmp_path / "closed" / "site")
+
+
+@pytest.mark.parametrize(
+    ("number", "remedy"),
+    [
+        (errno.EACCES, "must be allowed to write in"),
+        (errno.EROFS, "name a folder on another one"),
+        (errno.EDQUOT, "quota"),
+        (errno.EXDEV, "name a folder inside it"),
+        (errno.ELOOP, "mend this and try again"),
+    ],
+)
+def test_what_the_system_refuses_is_one_line_with_a_remedy(tmp_path, monkeypatch, number, remedy):
+    site = tmp_path / "site"
+    write_site(PAGES, site)
+    with monkeypatch.context() as patch:
+
+        def refuse(*_args: object) -> None:
+            raise OSError(number, os.strerror(number))
+
+        patch.setattr(os, "mkdir", refuse)
+        with pytest.raises(SiteWriteError) as refusal:
+            write_site(PAGES[:1], site)
+    assert remedy in str(refusal.value) and str(site) in str(refusal.value)
+    assert "\n" not in str(refusal.value)
+    assert files(site) == dict(PAGES) and os.listdir(tmp_path) == ["site"]
+
+
+def test_a_reader_finds_every_page_at_every_moment_of_many_exports(tmp_path, monkeypatch):
+    monkeypatch.setattr(os, "fsync", lambda number: None)
+    if not exchange_works(tmp_path):
+        pytest.skip("this file system cannot exchange folders")
+    site = tmp_path / "site"
+    write_site(PAGES, site)
+    done = threading.Event()
+    seen = {"reads": 0, "missing": 0}
+
+    def read() -> None:
+        while not done.is_set():
+            for path, _content in PAGES:
+                seen["reads"] += 1
+                try:
+                    (site / path).read_bytes()
+                except FileNotFoundError:
+                    seen["missing"] += 1
+
+    reader = threading.Thread(target=read)
+    reader.start()
+    for number in range(60):
+        write_site([(path, content + str(number).encode()) for path, content in PAGES], site)
+    done.set()
+    reader.join(10)
+    assert seen["missing"] == 0 and seen["reads"] > 500
+
+
+def exchange_works(folder: Path) -> bool:
+    (folder / "x").mkdir()
+    (folder / "y").mkdir()
+    works = swapping.exchange(folder / "x", folder / "y")
+    (folder / "x").rmdir()
+    (folder / "y").rmdir()
+    return works
 
 
 def test_disks_without_links_or_exchange_get_copies_and_two_steps(tmp_path, monkeypatch):
