@@ -11,7 +11,7 @@ from inventory.organ.patterns import Pattern, SchemePatterns
 from inventory.organ.schemes import Scheme
 from inventory.organ.sounding import Channel, Sound, sound
 from inventory.organ.sums import CalledPipes, StopSums, sum_scheme
-from inventory.organ.valves import count_valves
+from inventory.organ.valves_needed import schedule_valves
 
 
 def evaluate_answer(scheme: Scheme) -> dict[str, Any]:
@@ -22,7 +22,7 @@ def evaluate_answer(scheme: Scheme) -> dict[str, Any]:
     """
     called = CalledPipes(scheme)
     sums = sum_scheme(scheme, called)
-    valves = count_valves(called)
+    valves = schedule_valves(scheme)
     return {
         "calls": sums.calls,
         "pipes_recorded": sums.pipes_recorded,
@@ -35,7 +35,11 @@ def evaluate_answer(scheme: Scheme) -> dict[str, Any]:
         "economy": sums.economy,
         "stops": [_stop(stop) for stop in sums.stops],
         "families": [_family(family) for family in find_families(called, SchemePatterns(called))],
-        "valves": {"needed": valves.needed, "recorded": valves.recorded, "not_seen": valves.not_seen},
+        "valves": {
+            "needed": len(valves.needed),
+            "recorded": len(valves.recorded),
+            "not_seen": len(valves.not_seen),
+        },
         "findings": [
             {"code": f.code, "severity": f.severity, "message": f.message, "where": f.where}
             for f in find_findings(scheme, called)

@@ -15,7 +15,7 @@ from inventory.organ.notes import note_name, spans_of
 from inventory.organ.pitch_labels import find_contradictions
 from inventory.organ.schemes import Scheme
 from inventory.organ.sums import CalledPipes, needed_pipes
-from inventory.organ.valves import branches_needing_valves
+from inventory.organ.valves_needed import schedule_valves
 
 CODES = (
     "pipe-outside-rank",
@@ -213,9 +213,8 @@ def _counts(called: CalledPipes) -> Iterator[Finding]:
 
 def _valves(called: CalledPipes) -> Iterator[Finding]:
     not_seen: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for branch in branches_needing_valves(called):
-        if not branch.recorded:
-            not_seen[branch.stop, branch.rank].append(branch.key)
+    for branch in schedule_valves(called.scheme).not_seen:
+        not_seen[branch.stop, branch.rank].append(branch.key)
     for (stop, rank), keys in not_seen.items():
         yield Finding(
             "non-return-not-recorded",

@@ -132,7 +132,7 @@ def list_asks(scheme: Scheme) -> list[Ask]:
 
 
 class CalledPipes:
-    """A scheme with its asks sorted by pipe: made once, read by sums, patterns, valves and findings."""
+    """A scheme with its asks sorted by pipe: made once, read by sums, patterns and findings."""
 
     def __init__(self, scheme: Scheme) -> None:
         self.scheme = scheme

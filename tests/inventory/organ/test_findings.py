@@ -9,8 +9,7 @@ from inventory.organ.answers import evaluate_answer
 from inventory.organ.devices import DEVICES
 from inventory.organ.findings import CODES, find_findings
 from inventory.organ.schemes import Chest, Control, Keyboard, Rank, Scheme, Segment, Stop
-from inventory.organ.sums import CalledPipes
-from inventory.organ.valves import branches_needing_valves, count_valves
+from inventory.organ.valves_needed import schedule_valves
 from tests.inventory.organ.scheme_cases import full_keyboard, full_rank, schemes, unit
 
 
@@ -158,8 +157,8 @@ def borrowed(*devices, chests=(), controls=()):
 
 
 def count(scheme):
-    found = count_valves(CalledPipes(scheme))
-    return found.needed, found.recorded, found.not_seen
+    found = schedule_valves(scheme)
+    return len(found.needed), len(found.recorded), len(found.not_seen)
 
 
 def test_borrowing_between_manuals_needs_two_flaps_a_pipe():
@@ -213,8 +212,8 @@ def test_a_groove_between_different_channels_is_not_enough():
 def test_an_extension_needs_valves_only_where_two_channels_meet():
     # 61 keys at 8′+4′: 49 shared pipes, each with two holes.
     assert count(unit(61, ["8", "4"])) == (98, 0, 98)
-    branches = branches_needing_valves(CalledPipes(unit(61, ["8", "4"])))
-    assert {b.key for b in branches if b.stop == "s0"} == set(range(13, 62))
+    branches = schedule_valves(unit(61, ["8", "4"])).needed
+    assert {branch.key for branch in branches if branch.stop == "s0"} == set(range(13, 62))
 
 
 def test_foldback_on_own_pipes_joins_two_channels_of_one_stop():
