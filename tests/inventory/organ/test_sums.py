@@ -286,3 +286,36 @@ def test_two_segments_asking_one_pipe_are_one_call():
         (Segment("s", (1, 1), "R", shift=0), Segment("s", (1, 1), "R", interval=0)),
     )  # fmt: skip
     assert CalledPipes(scheme).calls == {Call("s", 1, "R", 1)}
+
+
+def test_four_rows_behind_thirteen_knobs():
+    # values.md §1: stoplist printed in Miller 1913, compass 61/32 (SEEN); 73 + 85 + 73 + 61 = 292 (DERIVED).
+    # Row, its knobs as (keyboard, footage, interval), its lowest note.
+    rows = {
+        "diapason": ([("P", "16", -12), ("I", "8", 0)], 24, 73),
+        "flute": (
+            [
+                ("P", "16", -12),
+                ("I", "16", -12),
+                ("I", "8", 0),
+                ("I", "4", 12),
+                ("II", "8", 0),
+                ("II", "4", 12),
+            ],
+            24,
+            85,
+        ),
+        "gamba": ([("I", "8", 0), ("I", "4", 12), ("II", "8", 0)], 36, 73),
+        "horn": ([("I", "8", 0), ("II", "8", 0)], 36, 61),
+    }
+    keyboards = (full_keyboard("I"), full_keyboard("II"), full_keyboard("P", 32, kind="pedal"))
+    stops, segments = [], []
+    for row, (knobs, _low, _pipes) in rows.items():
+        for n, (keyboard, footage, interval) in enumerate(knobs):
+            stops.append(Stop(f"{row}{n}", keyboard, row, footage))
+            segments.append(Segment(f"{row}{n}", (1, 32 if keyboard == "P" else 61), row, interval=interval))
+    ranks = tuple(full_rank(row, pipes, low) for row, (_knobs, low, pipes) in rows.items())
+    sums = sum_scheme(Scheme(keyboards, ranks, tuple(stops), tuple(segments)))
+    assert len(stops) == 13 and sums.pipes_called == sums.pipes_recorded == 292
+    # Every knob counted as a row of its own: the wrong answer.
+    assert sums.calls == 11 * 61 + 2 * 32 == 735
