@@ -198,4 +198,7 @@ def test_all_keys_by_hand_sound_the_calls_of_the_scheme(scheme):
         c for c in answered_calls(scheme) if c.stop in present and c.pipe not in scheme.rank[c.rank].missing
     }
     assert {call for calls in heard.pipes.values() for call in calls} == wanted
-    assert heard.calls == len(heard.pipes) + heard.coincide + heard.cannot_sound_together
+    # A polyphone pipe asked for n notes makes n(n − 1)/2 pairs: equal for two notes, more for three.
+    assert heard.calls <= len(heard.pipes) + heard.coincide + heard.cannot_sound_together
+    if not heard.cannot_sound_together:
+        assert heard.calls == len(heard.pipes) + heard.coincide
