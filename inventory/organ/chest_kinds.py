@@ -6,15 +6,17 @@ record names one or the scheme needs one: a valve nobody has seen is taken to be
 for one that is absent shows itself as a valve that fails open.
 
 Keyed channels are one for each key of a keyboard, as the names of parts say, also where
-a key has channels on two chests. On a spring chest ``slider:STOP`` is replaced by a pallet
+a key has channels on two chests. A groove that feeds several pipes (a mixture) has a boring
+of its own for each, so wind never goes from one of them through the groove into another. On a spring chest ``slider:STOP`` is replaced by a pallet
 for each (stop, key), named ``pallet:STOP:key``; if a keyboard has that stop's id too, it is
 named ``pallet:stop STOP:key``. Relays have isolation of their own: current never
-passes back from a line into a wire. Of a stop only prepared there is nothing in the net.
+passes back from a line into a wire. Stops that are missing, silenced or only prepared do
+not sound, so the net has nothing of them; the valve schedule leaves out prepared ones only.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -141,8 +143,12 @@ def make_net(scheme: Scheme, needed: Collection[Call]) -> Net:
     """
     gates: dict[Gate, None] = {}
     calls: dict[tuple[str, int], list[Space]] = defaultdict(list)
-    for branch in branches_of(scheme):
-        for gate in _gates_of_branch(scheme, branch, branch.recorded or branch.call in needed):
+    branches = [b for b in branches_of(scheme) if scheme.stop[b.call.stop].state == "present"]
+    fed = Counter((branch.call.stop, branch.call.key) for branch in branches)
+    for branch in branches:
+        valve = branch.recorded or branch.call in needed
+        several = fed[branch.call.stop, branch.call.key] > 1
+        for gate in _gates_of_branch(scheme, branch, valve, several):
             gates.setdefault(gate)
         pipe = f"pipe:{branch.call.rank}:{branch.call.pipe}"
         if pipe not in calls[branch.call.stop, branch.call.key]:
@@ -156,7 +162,7 @@ def make_net(scheme: Scheme, needed: Collection[Call]) -> Net:
     return Net(tuple(gates), tuple(beside.values()), {k: tuple(v) for k, v in calls.items()}, missing)
 
 
-def _gates_of_branch(scheme: Scheme, branch: Branch, valve: bool) -> Iterator[Gate]:
+def _gates_of_branch(scheme: Scheme, branch: Branch, valve: bool, several: bool) -> Iterator[Gate]:
     stop, key, rank, pipe = branch.call
     stop_name = f"stop {stop}" if stop in scheme.keyboard else stop
     words = {"keyboard": branch.keyboard, "stop": stop, "key": key, "rank": rank, "pipe": pipe}
@@ -179,7 +185,8 @@ def _gates_of_branch(scheme: Scheme, branch: Branch, valve: bool) -> Iterator[Ga
             yield Gate(groove, target, f"valve:{stop}:{key}", one_way=True)
         else:
             # A valve for each pipe behind the branch holds wind back and is no flap to suspect.
-            yield Gate(origin, target, part, opened_by, one_way=branch.isolates == "branch")
+            one_way = branch.isolates == "branch" or (several and part is None)
+            yield Gate(origin, target, part, opened_by, one_way)
 
 
 def _neighbours(scheme: Scheme) -> Iterator[tuple[Space, Space]]:

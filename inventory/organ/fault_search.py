@@ -155,7 +155,14 @@ class Search:
                 again = failure.part if failure.part in self._flows.many_gated else ""
                 if budget < 0 or (origin, budget, again) in refused:
                     continue
-                if self._within(origin, level, budget, again, reached, bounds.touches, changes, free):
+                if budget == 0 and again and not free:
+                    # The last failure: simply try whether it is enough.
+                    after = self._flows.changes(changes.failures | {failure})
+                    if self._flows.spread(bounds.touches, after)[0].get(symptom.pipe, NONE) >= level:
+                        found.add(failure)
+                    else:
+                        refused.update((o.origin, budget, again) for o in self._flows.openings[failure])
+                elif self._within(origin, level, budget, again, reached, bounds.touches, changes, free):
                     found.add(failure)
                 else:
                     refused.add((origin, budget, again))
@@ -179,6 +186,8 @@ class Search:
         """
         if space in reached:
             return True
+        if budget == 0 and not free:
+            return False  # what costs nothing is reached already
         costs: dict[Space, int] = {space: 0}
         waiting = deque([(space, NONE)])
         while waiting:

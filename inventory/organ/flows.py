@@ -64,6 +64,7 @@ class Flows:
             self._add_way((gate.live or gate.origin, gate.target, LOUD, place), gate.opened_by)
             if not gate.one_way and gate.live is None and gate.origin not in (WIND, SUPPLY):
                 self._add_way((gate.target, gate.origin, LOUD, place), gate.opened_by)
+        self._single: dict[frozenset[Failure], Changes] = {}
         self.openings: dict[Failure, list[Opening]] = {}
         self.openings_into: dict[Space, list[Opening]] = defaultdict(list)
         self._list_openings()
@@ -110,6 +111,8 @@ class Flows:
     def changes(self, failures: Iterable[Failure]) -> Changes:
         """The changes a set of failures makes; each part fails in one way only."""
         failures = frozenset(failures)
+        if failures in self._single:
+            return self._single[failures]
         made = Changes(failures, frozenset(failure.part for failure in failures))
         for failure in failures:
             if failure.fails == "shut":
@@ -119,6 +122,8 @@ class Flows:
             for opening in self.openings.get(failure, ()):
                 made.opened[opening.origin].append(opening)
                 made.opened_into[opening.target].append(opening)
+        if len(failures) < 2:
+            self._single[failures] = made
         return made
 
     def spread(

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from inventory.organ.behaviours import Behaviour, Played
 from inventory.organ.explanations import Diagnosis
 from inventory.organ.nets import Key, Space
-from inventory.organ.pressed import channels_played
 from inventory.organ.schemes import Scheme
+from inventory.organ.sounding import press_keys
 from inventory.organ.trials import Trial, touches_of
 
 
@@ -95,9 +95,9 @@ def _keys_to_hold(scheme: Scheme, played: Played) -> tuple[Key, ...] | None:
     channels = {touch for touch in played if not isinstance(touch, str)}
     keys = {key for key in channels if key[1] <= scheme.keyboard[key[0]].keys}
     for key in sorted(keys, reverse=True):
-        if channels_played(scheme, (), keys - {key}) == channels:
+        if press_keys(scheme, (), keys - {key}) == channels:
             keys -= {key}
-    return tuple(sorted(keys)) if channels_played(scheme, (), keys) == channels else None
+    return tuple(sorted(keys)) if press_keys(scheme, (), keys) == channels else None
 
 
 def count_knobs(scheme: Scheme, stops: Collection[str]) -> int:

@@ -68,10 +68,19 @@ def _without(everything: Sequence[Symptom], group: Collection[Symptom]) -> list[
 
 
 def _connected(observations: Observations, symptoms: Sequence[Symptom]) -> list[list[Symptom]]:
-    """Symptoms in groups: joined where one failure could fix either."""
+    """Symptoms in groups: joined where one failure could fix either.
+
+    Joining more than needed costs time, never exactness, so the symptoms of one pipe go
+    together unasked: they are many where a cipher is heard in every trial.
+    """
     search, sound = Search(observations, symptoms, ()), observations.flows.changes(())
     sharing: dict[str, list[int]] = defaultdict(list)
+    asked: set[tuple[str, bool]] = set()
     for place, symptom in enumerate(symptoms):
+        sharing[f"of {symptom.pipe} {symptom.too_loud}"].append(place)
+        if (symptom.pipe, symptom.too_loud) in asked:
+            continue
+        asked.add((symptom.pipe, symptom.too_loud))
         fixes = search.fixes(symptom, sound, 1, frozenset()) or search.fixes(symptom, sound, 2, frozenset())
         for part in {failure.part for failure in fixes}:
             sharing[part].append(place)

@@ -33,8 +33,8 @@ from inventory.organ.json_text import (
     shown,
 )
 from inventory.organ.nets import FAINT, LOUD, NONE, Key, Net, Space, Touch
-from inventory.organ.pressed import channels_played
 from inventory.organ.schemes import Scheme
+from inventory.organ.sounding import press_keys, refuse_excluded
 
 MOST_TRIALS = 20_000
 MOST_HEARD = 4_000
@@ -94,8 +94,15 @@ def _read_trial(value: Any, place: str, scheme: Scheme, notes: list[str]) -> Tri
     heard = read_list(required(fields, "heard", place), f"{place}.heard", MOST_HEARD)
     extra = fields.get("extra")
     drawable = {stop.id for stop in scheme.stops} | {coupler.id for coupler in scheme.couplers}
+    drawn = frozenset(
+        _known(s, f"{place}.stops[{n}]", drawable, "stop or coupler") for n, s in enumerate(stops)
+    )
+    try:
+        refuse_excluded(scheme, drawn)
+    except SchemeError as error:
+        raise SchemeError(str(error).removeprefix("stops: "), f"{place}.stops") from None
     return Trial(
-        frozenset(_known(s, f"{place}.stops[{n}]", drawable, "stop or coupler") for n, s in enumerate(stops)),
+        drawn,
         frozenset(_read_key(k, f"{place}.keys[{n}]", scheme, notes) for n, k in enumerate(keys)),
         tuple(_read_heard(h, f"{place}.heard[{n}]", scheme, notes) for n, h in enumerate(heard)),
         None
@@ -170,7 +177,7 @@ def touches_of(scheme: Scheme, drawn: frozenset[str], keys: frozenset[Key]) -> f
     [('I', 1)]
     """
     stops = frozenset(stop for stop in drawn if stop in scheme.stop)
-    return frozenset[Touch](stops) | channels_played(scheme, drawn - stops, keys)
+    return frozenset[Touch](stops) | press_keys(scheme, drawn - stops, keys)
 
 
 def bounds_of(scheme: Scheme, net: Net, trial: Trial) -> Bounds:

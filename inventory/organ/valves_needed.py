@@ -25,8 +25,8 @@ from itertools import combinations
 
 from inventory.organ.chest_kinds import Branch, branches_of, make_net
 from inventory.organ.nets import Key, Net, Touch
-from inventory.organ.pressed import channels_played
 from inventory.organ.schemes import Call, Scheme
+from inventory.organ.sounding import press_keys
 
 
 @dataclass(frozen=True)
@@ -122,17 +122,21 @@ class Plays:
         return self._drawable[asked]
 
     def ways_to_press(self, key: Key) -> list[frozenset[Key]]:
-        """Smallest sets of channels played that include this one; chains of up to two drawn couplers."""
+        """Smallest sets of channels played that include this one; chains of up to two drawn couplers.
+
+        A channel beyond the keys that no recorded coupler reaches is taken to be played
+        alone: that it is there says that some coupler plays it.
+        """
         if key not in self._ways:
             scheme = self._scheme
             if key[1] <= scheme.keyboard[key[0]].keys:
-                self._ways[key] = [channels_played(scheme, (), [key])]
+                self._ways[key] = [press_keys(scheme, (), [key])]
             else:
                 drawn = [c.id for c in scheme.couplers if not c.always]
                 chosen = [c for size in range(3) for c in combinations(drawn, size)]
                 held = [(k.id, n) for k in scheme.keyboards for n in range(1, k.keys + 1)]
-                ways = {channels_played(scheme, c, [one]) for c in chosen for one in held}
-                self._ways[key] = [way for way in ways if key in way]
+                ways = {press_keys(scheme, c, [one]) for c in chosen for one in held}
+                self._ways[key] = [way for way in ways if key in way] or [frozenset({key})]
         return self._ways[key]
 
     def playable(self, touches: frozenset[Touch]) -> list[frozenset[Touch]]:

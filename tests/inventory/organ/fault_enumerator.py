@@ -44,7 +44,9 @@ def gates_of(scheme, valves):
     """[(from, to, needs, one way, part, live, electric)], in order, without repeats."""
     board = {s.id: s.keyboard for s in scheme.stops}
     gates = []
-    for stop, key, rank, pipe, kind, device in calls_of(scheme):
+    calls = calls_of(scheme)
+    for stop, key, rank, pipe, kind, device in calls:
+        several = sum((c[0], c[1]) == (stop, key) for c in calls) > 1
         goal, kb = ("pipe", rank, pipe), board[stop]
         valve = device in CHECKED or (stop, key, rank, pipe) in valves
         part = ("valve", stop, key)
@@ -55,7 +57,7 @@ def gates_of(scheme, valves):
             gates.append(("wind", channel, {(kb, key)}, False, ("pallet", kb, key), None, False))
             gates.append((channel, groove, {stop}, False, over, None, False))
             gates.append(
-                (groove, goal, set(), valve or device in RELAYS, part if valve else None, None, False)
+                (groove, goal, set(), valve or several or device in RELAYS, part if valve else None, None, False)
             )
         elif kind == "stop channel":
             row = ("stopchannel", stop)
@@ -178,7 +180,6 @@ def valves_needed_of(scheme):
         for a, b, needs, one_way, part, live, electric in gates_of(scheme, set())
         if part is None or part[0] != "valve"
     ]
-    bare = [g for g in bare]
     board = {s.id: s.keyboard for s in scheme.stops}
     for stop, key, rank, pipe, kind, device in calls_of(scheme):
         if device in CHECKED:
