@@ -74,7 +74,7 @@ def read_compass(
     >>> read_compass("C/E–c3 (45)").compass.text
     '45 keys, C to c³, short octave C/E'
     >>> [c.text for c in read_compass("C to F", kind="pedal").candidates]
-    ['18 keys, C to f', '30 keys, C to f¹']
+    ['30 keys, C to f¹', '18 keys, C to f']
     """
     plain = plain_text(text[:400]).text
     lost = case_is_lost(plain, _WORD.findall(plain))
@@ -375,8 +375,8 @@ def resolve_note(reading: NoteReading, compass: Compass | None) -> int | None:
     """The one note of a reading, using the keyboard's compass to choose; None when it must be asked.
 
     >>> from inventory.organ.note_names import read_note
-    >>> resolve_note(read_note("F5"), read_compass("C–f³").compass)
-    89
+    >>> resolve_note(read_note("C1"), read_compass("C–f³").compass)
+    36
     """
     if reading.note is not None:
         return reading.note

@@ -96,7 +96,7 @@ def _proposal(
         line.ask(at, end, "a coupler, but not between which keyboards")
     if len(keyboards) > 2:
         line.ask(at, end, "more than two keyboards in one coupler")
-    return CouplerProposal(line.number, line.typed, origin, target, shift)
+    return CouplerProposal(line.number, line.typed_slice(at, end), origin, target, shift)
 
 
 def is_accessory(line: Line, at: int, end: int) -> bool:

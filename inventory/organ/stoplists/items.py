@@ -60,7 +60,7 @@ def starts_item(line: Line, at: int, end: int, separator: str, *, after_half: bo
         )
         if lettered and separator == "comma" and (after + 1 >= end or line.kind(after + 1) == "comma"):
             return True
-        return starts_item(line, after, end, separator) and line.kind(after) == "word"
+        return line.kind(after) == "word" and starts_item(line, after, end, separator)
     if line.finds(at, "accessory", "coupler"):
         return True
     if after_half and line.finds(at, "half") and len(line.tokens[at].text) > 3:
@@ -174,8 +174,10 @@ def _degrees(line: Line, at: int, end: int) -> list[StopDraft] | None:
         found.append((value, index))
         index += 1
         index += line.kind(index) in ("dash", "comma", "plus", "dot")
-    if not found or index < end:
+    if not found:
         return None
+    if index < end:
+        return _degree_with_pitch(line, found, index, end)
     if not all(value in _SURE_DEGREES for value, _ in found):
         if len(found) == 1 and feet_of_degree(found[0][0]):
             value, place = found[0]
@@ -191,6 +193,19 @@ def _degrees(line: Line, at: int, end: int) -> list[StopDraft] | None:
         )
         drafts.append(draft)
     return drafts
+
+
+def _degree_with_pitch(line: Line, found: list[tuple[int, int]], at: int, end: int) -> list[StopDraft] | None:
+    """``XV 2'``: a degree with more behind it."""
+    value, place = found[0]
+    if len(found) != 1 or value not in _SURE_DEGREES or line.finds(at, "name", "rank_word"):
+        return None
+    draft = StopDraft(name=line.tokens[place].text.upper(), family="principal")
+    draft.add_reason(f"a Roman figure in place of a name is a degree: {value} (Italian ripieno)")
+    read_qualifiers(line, at, end, draft)
+    if not draft.has_pitch:
+        draft.footages.append(_feet(feet_of_degree(value) or "1"))
+    return [draft]
 
 
 def _feet(text: str) -> Fraction:

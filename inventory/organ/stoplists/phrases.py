@@ -40,6 +40,8 @@ class Line:
         self.tokens: list[Token] = cut(self.text)
         self.questions: list[Question] = []
         self._options: dict[int, tuple[tuple[int, tuple[Sense, ...]], ...]] = {}
+        self._notes: dict[int, tuple[NoteReading, int] | None] = {}
+        self._roles: dict[int, dict[str, tuple[str, int]]] = {}
         words = [t.text for t in self.tokens if t.kind == "word"]
         self.case_lost = case_is_lost(" ".join(words), words)
 
@@ -88,20 +90,34 @@ class Line:
 
     def find(self, at: int, role: str) -> tuple[str, int] | None:
         """(value, index after) of the longest phrase with a role at a token, or None."""
-        for after, senses in self.options(at):
-            for sense in senses:
-                if sense.role == role:
-                    return sense.value, after
-        return None
+        return self._roles_at(at).get(role)
+
+    def _roles_at(self, at: int) -> dict[str, tuple[str, int]]:
+        """Every role a phrase at a token can have, with its longest phrase; found once."""
+        roles = self._roles.get(at)
+        if roles is None:
+            roles = {}
+            for after, senses in self.options(at):
+                for sense in senses:
+                    roles.setdefault(sense.role, (sense.value, after))
+            self._roles[at] = roles
+        return roles
 
     def finds(self, at: int, *roles: str) -> bool:
         """Whether a phrase with one of the roles begins at a token."""
-        return any(self.find(at, role) is not None for role in roles)
+        found = self._roles_at(at)
+        return bool(found) and any(role in found for role in roles)
 
     def note(self, at: int) -> tuple[NoteReading, int] | None:
         """(reading, index after) of the note that begins at a token, or None."""
         if at >= len(self.tokens) or self.tokens[at].kind != "word":
             return None
+        if at in self._notes:
+            return self._notes[at]
+        self._notes[at] = self._find_note(at)
+        return self._notes[at]
+
+    def _find_note(self, at: int) -> tuple[NoteReading, int] | None:
         start = self.tokens[at].start
         # A guess at German is not enough to make a B a B flat: then both stay possible.
         guessed = self.source.guessed_language
@@ -131,6 +147,12 @@ class Line:
         if after <= first:
             return ""
         return self.text[self.tokens[first].start : self.tokens[after - 1].end]
+
+    def typed_slice(self, first: int, after: int) -> str:
+        """The line as it was typed from one token up to another."""
+        start = self.plain.column(self.tokens[first].start) - 1
+        last = self.plain.column(max(self.tokens[after - 1].end - 1, self.tokens[first].start))
+        return self.typed[start:last]
 
     def ask(self, at: int, after: int, why: str, candidates: tuple[str, ...] = ()) -> None:
         """Put a question about some tokens; the same question is put once."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass, field
 
@@ -35,6 +36,16 @@ from inventory.organ.typed_text import fold, split_lines
 
 LONGEST_LINE = 2000
 """Signs in a line that is still read; a longer one is asked as a whole."""
+MOST_PIECES = 200
+"""Words, numbers and signs in a line that is still read."""
+MOST_BRACKETS = 6
+"""Brackets inside brackets that are still read."""
+MOST_QUESTIONS = 1000
+"""Questions after which reading stops: a text that raises more is no stoplist."""
+MOST_STOPS = 1000
+"""Stops of a list (DESIGN §8)."""
+_PIECE = re.compile(r"\w+|[^\w\s]")
+_STRANGE = re.compile(r"[!$%@\\^`{}|~<>_\x00-\x08\x0b-\x1f]")
 
 
 @dataclass
@@ -80,14 +91,22 @@ def read_stoplist(text: str, language: str | None = None) -> Stoplist:
     ([('Montre', '8', None), ('Plein-jeu', None, 4)], '54 keys, C to f³')
     """
     lines = split_lines(text)
-    source = Source(load_vocabulary(), language, marks=read_legends(lines))
+    source = Source(load_vocabulary(), language, marks=read_legends(lines[:5000]))
     if language is None:
         source.guessed_language = _guess_language(lines, source)
     reading = _Reading(source)
     for number, typed in enumerate(lines, start=1):
-        if typed.strip():
-            _read_line(reading, number, typed)
-    divisions = tuple(_finished(reading, division) for division in reading.divisions)
+        if not typed.strip():
+            continue
+        if (why := _too_much(reading)) is not None:
+            reading.questions.append(Question(number, 1, typed[:60], why))
+            break
+        _read_line(reading, number, typed)
+    divisions = tuple(
+        _finished(reading, division)
+        for division in reading.divisions
+        if division.stops or division.name is not None or division.compass is not None
+    )
     questions = reading.questions + count_questions(divisions, reading.counts)
     questions.sort(key=lambda question: (question.line, question.column))
     return Stoplist(
@@ -102,11 +121,14 @@ def _finished(reading: _Reading, division: _Division) -> DivisionProposal:
 
 def _read_line(reading: _Reading, number: int, typed: str) -> None:
     """Read one line into what stands so far."""
-    if len(typed) > LONGEST_LINE:
-        why = f"a line of more than {LONGEST_LINE} signs is not read; break it up"
+    if len(typed) > LONGEST_LINE or len(_PIECE.findall(typed)) > MOST_PIECES:
+        why = f"a line of more than {LONGEST_LINE} signs or {MOST_PIECES} words and signs is not read; break it up"
         reading.questions.append(Question(number, 1, typed[:60] + "…", why))
         return
     if is_legend(typed):
+        return
+    if len(_STRANGE.findall(typed)) > 2 + len(typed) // 20:
+        reading.questions.append(Question(number, 1, typed, "too many signs that no stoplist has"))
         return
     source = reading.source
     source.division, source.division_kind = _place(reading)
@@ -114,11 +136,33 @@ def _read_line(reading: _Reading, number: int, typed: str) -> None:
     line = Line(number, typed, source)
     if not any(token.kind in ("word", "number", "primes") for token in line.tokens):
         return
+    if _depth(line) > MOST_BRACKETS:
+        line.ask(0, len(line.tokens), "too many brackets inside brackets")
+        reading.questions.extend(line.questions)
+        return
     if "\t" in typed and (roles := column_roles(line)) is not None:
         reading.columns = roles
         return
     _read_kind_of_line(reading, line)
     reading.questions.extend(line.questions)
+
+
+def _too_much(reading: _Reading) -> str | None:
+    """Why reading stops here, or None."""
+    if len(reading.questions) >= MOST_QUESTIONS:
+        return f"reading stopped here: more than {MOST_QUESTIONS} questions, this is hardly a stoplist"
+    if sum(len(division.stops) for division in reading.divisions) >= MOST_STOPS:
+        return f"reading stopped here: more than {MOST_STOPS} stops; give each organ a file of its own"
+    return None
+
+
+def _depth(line: Line) -> int:
+    """Deepest nesting of brackets."""
+    depth = deepest = 0
+    for token in line.tokens:
+        depth += {"open": 1, "close": -1}.get(token.kind, 0)
+        deepest = max(deepest, depth)
+    return deepest
 
 
 def _place(reading: _Reading) -> tuple[str | None, str]:
@@ -194,7 +238,7 @@ def _read_items(reading: _Reading, line: Line, at: int) -> None:
     del line.questions[:]
     for first, after in split_items(line, at, end):
         if is_accessory(line, first, after):
-            reading.accessories.append(AccessoryProposal(line.number, line.typed))
+            reading.accessories.append(AccessoryProposal(line.number, line.typed_slice(first, after)))
         elif (coupler := read_coupler(line, first, after)) is not None:
             reading.couplers.append(coupler)
         else:

@@ -72,7 +72,7 @@ def roman_value(text: str) -> int | None:
     >>> roman_value("XXII"), roman_value("iv"), roman_value("mix")
     (22, 4, None)
     """
-    if len(text) > 7 or not _ROMAN.fullmatch(text):
+    if len(text) > 7 or not text.isascii() or not _ROMAN.fullmatch(text):
         return None
     total, before = 0, 0
     for sign in reversed(text.lower()):

@@ -16,7 +16,7 @@ from inventory.organ.stoplists.values import (
     StopProposal,
 )
 
-_STATES = {"prepared": "prepared", "missing": "missing", "derived": "derived"}
+_STATES = {"prepared": "prepared", "missing": "missing", "derived": "derived", None: "vacant"}
 
 
 def write_stoplist(document: Stoplist) -> str:
@@ -29,7 +29,7 @@ def write_stoplist(document: Stoplist) -> str:
     >>> from dataclasses import replace
     >>> from inventory.organ.stoplists.reading import read_stoplist
     >>> write_stoplist(replace(read_stoplist("Réc.\\nViole 8 (dès c)"), lines=()))
-    'Réc:\\nViole 8 (from c)'
+    "Réc:\\nViole 8' (from c)"
     """
     if document.lines:
         return "\n".join(document.lines)
