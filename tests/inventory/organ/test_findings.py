@@ -264,3 +264,10 @@ def test_a_keyboard_without_gaps_names_its_notes():
     scheme = by_relay(unit(61, ["8", "4"], pipes=61))
     assert "(50–61, c♯³ to c⁴)" in one(scheme, "silent-keys").message
     assert Keyboard("I", (36,)).keys == 1
+
+
+def test_pipes_only_a_channel_beyond_the_keys_would_ask_are_a_count_not_a_slip():
+    stop, segment = Stop("s", "I", "Flute", "8"), Segment("s", (1, 73), "R", shift=0)
+    scheme = Scheme((full_keyboard(reach=12),), (full_rank("R", 61),), (stop,), (segment,))
+    assert codes(scheme) == ["count-differs"]
+    assert one(scheme, "count-differs").where["needed"] == 73

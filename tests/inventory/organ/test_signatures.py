@@ -248,3 +248,8 @@ def test_the_idea_reads_as_a_sentence():
 def test_chests_do_not_enter_a_signature():
     chested = replace(EXTENSION, chests=(Chest("c", "slider", ("a", "b")),))
     assert sign(chested) == sign(EXTENSION)
+
+
+def test_a_stop_that_ends_early_by_design_is_not_a_complete_one():
+    assert sign(LIMITED)["idea"] != sign(EXTENSION)["idea"]
+    assert "ends early" in sign(LIMITED)["idea"][0]
