@@ -117,7 +117,12 @@ def _refuse_surrogates(document: Any) -> None:
 
 
 def read_object(value: Any, place: str, known: Sequence[str], notes: list[str]) -> Fields:
-    """Check that a value is an object; say once in `notes` which of its fields nobody knows."""
+    """Check that a value is an object; say once in `notes` which of its fields nobody knows.
+
+    >>> notes: list[str] = []
+    >>> read_object({"id": "a", "x": 1}, "stops[0]", ["id"], notes)["id"], notes
+    ('a', ["stops[0]: not read, as no such field is known: 'x'"])
+    """
     if not isinstance(value, dict):
         raise SchemeError(f"{shown(value)} is not an object: write fields in {{ }}", place)
     unknown = [name for name in value if name not in known]
@@ -129,7 +134,11 @@ def read_object(value: Any, place: str, known: Sequence[str], notes: list[str]) 
 
 
 def read_list(value: Any, place: str, most: int | None = None) -> list[Any]:
-    """Check that a value is a list of at most `most` members."""
+    """Check that a value is a list of at most `most` members.
+
+    >>> read_list([1, 2], "keys", 2)
+    [1, 2]
+    """
     if not isinstance(value, list):
         raise SchemeError(f"{shown(value)} is not a list: write it in [ ]", place)
     if most is not None and len(value) > most:
@@ -138,7 +147,11 @@ def read_list(value: Any, place: str, most: int | None = None) -> list[Any]:
 
 
 def read_number(value: Any, place: str, least: int, most: int) -> int:
-    """Check a whole number between `least` and `most` (true and 1.0 are none)."""
+    """Check a whole number between `least` and `most` (true and 1.0 are none).
+
+    >>> read_number(61, "keys", 1, 128)
+    61
+    """
     if type(value) is not int:
         raise SchemeError(f"{shown(value)} is not a whole number: write {least} to {most}", place)
     if not least <= value <= most:
@@ -147,13 +160,21 @@ def read_number(value: Any, place: str, least: int, most: int) -> int:
 
 
 def read_numbers(value: Any, place: str, least: int, most: int, length: int) -> tuple[int, ...]:
-    """Check a list of whole numbers, at most `length` of them."""
+    """Check a list of whole numbers, at most `length` of them.
+
+    >>> read_numbers([36, 38], "notes", 0, 127, 128)
+    (36, 38)
+    """
     members = read_list(value, place, length)
     return tuple(read_number(member, f"{place}[{n}]", least, most) for n, member in enumerate(members))
 
 
 def read_text(value: Any, place: str) -> str:
-    """Check a text of one line."""
+    """Check a text of one line.
+
+    >>> read_text("Flûte", "name")
+    'Flûte'
+    """
     if not isinstance(value, str):
         raise SchemeError(f'{shown(value)} is not text: write it in quotes, "like this"', place)
     if any(ord(character) < 32 or 127 <= ord(character) < 160 for character in value):
@@ -162,7 +183,11 @@ def read_text(value: Any, place: str) -> str:
 
 
 def read_id(value: Any, place: str) -> str:
-    """Check an id: 1 to 64 letters, digits, dots, underscores, hyphens."""
+    """Check an id: 1 to 64 letters, digits, dots, underscores, hyphens.
+
+    >>> read_id("I.flute-8", "id")
+    'I.flute-8'
+    """
     if not isinstance(value, str) or not _ID.fullmatch(value):
         raise SchemeError(
             f"{shown(value)} is not an id: write 1 to 64 of A-Z a-z 0-9 . _ -",
@@ -172,21 +197,33 @@ def read_id(value: Any, place: str) -> str:
 
 
 def read_choice(value: Any, place: str, allowed: Sequence[str]) -> str:
-    """Check a word out of a closed list."""
+    """Check a word out of a closed list.
+
+    >>> read_choice("pedal", "kind", ["manual", "pedal"])
+    'pedal'
+    """
     if not isinstance(value, str) or value not in allowed:
         raise SchemeError(f"{shown(value)} is not one of {', '.join(allowed)}: write one of these", place)
     return value
 
 
 def read_flag(value: Any, place: str) -> bool:
-    """Check true or false."""
+    """Check true or false.
+
+    >>> read_flag(False, "always")
+    False
+    """
     if not isinstance(value, bool):
         raise SchemeError(f"{shown(value)} is neither true nor false: write one of these", place)
     return value
 
 
 def read_span(value: Any, place: str, most: int) -> tuple[int, int]:
-    """Check [first, last], counted from 1, first not above last."""
+    """Check [first, last], counted from 1, first not above last.
+
+    >>> read_span([1, 61], "keys", 128)
+    (1, 61)
+    """
     members = read_list(value, place)
     if len(members) != 2:
         raise SchemeError(f"{shown(value)} is not [first, last]: write two key numbers", place)
@@ -197,7 +234,11 @@ def read_span(value: Any, place: str, most: int) -> tuple[int, int]:
 
 
 def required(fields: Fields, name: str, place: str) -> Any:
-    """The value of a field that must be there."""
+    """The value of a field that must be there.
+
+    >>> required({"id": "a"}, "id", "stops[0]")
+    'a'
+    """
     if name not in fields:
         raise SchemeError(f'the field "{name}" is not there: add it', place)
     return fields[name]
@@ -206,6 +247,10 @@ def required(fields: Fields, name: str, place: str) -> Any:
 def optional(
     fields: Fields, name: str, place: str, read: Callable[[Any, str], Any], absent: Any = None
 ) -> Any:
-    """Read a field where it is there and not null; otherwise `absent`."""
+    """Read a field where it is there and not null; otherwise `absent`.
+
+    >>> optional({"low": None}, "low", "ranks[0]", read_text, "none")
+    'none'
+    """
     value = fields.get(name)
     return absent if value is None else read(value, f"{place}.{name}")

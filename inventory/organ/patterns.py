@@ -73,7 +73,15 @@ class Pattern:
 
 
 def height_of(called: CalledPipes, ask: Ask) -> Height:
-    """How far the pipe asked lies above its key, in semitones, absolute where the pitch is known."""
+    """How far the pipe asked lies above its key, in semitones, absolute where the pitch is known.
+
+    >>> from inventory.organ.schemes import Keyboard, Rank, Scheme, Segment, Stop
+    >>> scheme = Scheme((Keyboard("I", (36,)),), (Rank("r", 1, (48,)),), (Stop("s", "I", "Octave", "4"),),
+    ...                 (Segment("s", (1, 1), "r", shift=0),))
+    >>> called = CalledPipes(scheme)
+    >>> height_of(called, called.asks[0])
+    ('', 12)
+    """
     assert ask.pipe is not None
     note = ask.tone if ask.tone is not None else called.scheme.rank[ask.rank].note_of(ask.pipe)
     return (ask.rank, ask.pipe - ask.note) if note is None else ("", note - ask.note)
@@ -84,6 +92,12 @@ def folded_calls(called: CalledPipes, stop: str) -> Mapping[Call, bool]:
 
     Reading upwards from key to key: where one interval is left for another that is 12,
     24 … lower, the keys from there on fold back until they leave that interval again.
+
+    >>> from inventory.organ.schemes import Keyboard, Rank, Scheme, Segment, Stop
+    >>> scheme = Scheme((Keyboard("I", (36, 48)),), (Rank("r", 1, (48,)),), (Stop("s", "I", "Octave", "4"),),
+    ...                 (Segment("s", (1, 2), "r", pipes=(1, 1)),))
+    >>> folded_calls(CalledPipes(scheme), "s")
+    {Call(stop='s', key=2, rank='r', pipe=1): True}
     """
     by_key: dict[int, dict[Height, Call]] = defaultdict(dict)
     keys_of_pipe: dict[tuple[str, int], set[int]] = defaultdict(set)

@@ -80,7 +80,17 @@ class _Edge:
 
 
 def sign_family(called: CalledPipes, stops: tuple[str, ...], patterns: tuple[Pattern, ...]) -> Signature:
-    """Sign one family of stops, given all patterns of its pairs and of its stops."""
+    """Sign one family of stops, given all patterns of its pairs and of its stops.
+
+    >>> from inventory.organ.patterns import SchemePatterns
+    >>> from inventory.organ.schemes import Keyboard, Rank, Scheme, Segment, Stop
+    >>> scheme = Scheme((Keyboard("I", (36, 48)),), (Rank("r", 3, (36, 48, 60)),),
+    ...                 (Stop("a", "I", "Flute", "8"), Stop("b", "I", "Flute", "4")),
+    ...                 (Segment("a", (1, 2), "r", interval=0), Segment("b", (1, 2), "r", interval=12)))
+    >>> called = CalledPipes(scheme)
+    >>> sign_family(called, ("a", "b"), tuple(SchemePatterns(called).of_pairs)).idea
+    'manual 8′; manual 4′ | manual 8′ → manual 4′: octave extension -12'
+    """
     scheme = called.scheme
     boards = {name: scheme.keyboard[name].kind for name in {scheme.stop[stop].keyboard for stop in stops}}
     nodes = [_node(called, stop, patterns) for stop in stops]

@@ -48,7 +48,12 @@ class Sound:
 
 
 def refuse_excluded(scheme: Scheme, drawn: Collection[str]) -> None:
-    """Refuse stops that no single position of their control draws together."""
+    """Refuse stops that no single position of their control draws together.
+
+    >>> from inventory.organ.schemes import Control
+    >>> knob = Control("turn", (("a",), ("b",)))
+    >>> refuse_excluded(Scheme((), (), (), (), (knob,)), ["a"])
+    """
     for control in scheme.controls:
         of_control = {stop for position in control.positions for stop in position}
         wanted = of_control.intersection(drawn)
@@ -66,6 +71,12 @@ def press_keys(scheme: Scheme, drawn: Collection[str], held: Iterable[Channel]) 
 
     Raises SchemeError for a keyboard or key that is not there, and for couplers so many
     that their chains cannot be followed.
+
+    >>> from inventory.organ.schemes import Keyboard
+    >>> scheme = Scheme((Keyboard("I", (36, 37)), Keyboard("II", (36, 37))), (), (), (),
+    ...                 couplers=(Coupler("II-I", "I", "II", 0),))
+    >>> sorted(press_keys(scheme, ["II-I"], [("I", 2)]))
+    [('I', 2), ('II', 2)]
     """
     by_origin: dict[str, list[Coupler]] = defaultdict(list)
     for coupler in scheme.couplers:

@@ -92,6 +92,13 @@ def tone_asked(scheme: Scheme, segment: Segment, rank: Rank, key_note: int, pipe
 
     By the segment's interval, else by the stop's footage; where neither gives a note of
     the pipe, the key's own note stands for it, so that two keys stay two notes.
+
+    >>> from inventory.organ.schemes import Keyboard, Stop
+    >>> rank = Rank("r", 1, (36,), tones={1: (36, 37)})
+    >>> segment = Segment("s", (1, 2), "r", interval=0)
+    >>> scheme = Scheme((Keyboard("I", (36, 37)),), (rank,), (Stop("s", "I", "Bass", "8"),), (segment,))
+    >>> tone_asked(scheme, segment, rank, 37, 1)
+    37
     """
     if pipe is None or len(rank.tones.get(pipe, ())) < 2:
         return None
@@ -221,7 +228,15 @@ class CalledPipes:
 
 
 def sum_stop(called: CalledPipes, stop: str) -> StopSums:
-    """The sums of one stop, over the keys of its own compass (see StopSums)."""
+    """The sums of one stop, over the keys of its own compass (see StopSums).
+
+    >>> from inventory.organ.schemes import Keyboard, Stop
+    >>> scheme = Scheme((Keyboard("I", (36, 37)),), (Rank("r", 1),), (Stop("s", "I", "Bass", "8"),),
+    ...                 (Segment("s", (1, 2), "r", shift=0),))
+    >>> sums = sum_stop(CalledPipes(scheme), "s")
+    >>> sums.keys, sums.own, sums.shared, sums.silent
+    (2, 1, 0, 1)
+    """
     first, last = called.scheme.compass_of(stop)
     answered = called.keys_by_stop[stop]
     keys = range(first, last + 1)
