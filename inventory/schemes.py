@@ -57,7 +57,7 @@ def scheme_of(specification: Specification) -> organ.Scheme:
 
 
 def schemes_of(specification_ids: Iterable[int]) -> dict[int, organ.Scheme]:
-    """Schemes of many specifications by id, in nine queries however many there are."""
+    """Schemes of many specifications by id, in eight queries however many there are."""
     ids = list(specification_ids)
 
     def rows(model: type, path: str, *columns: str) -> dict[int, list[tuple[Any, ...]]]:
