@@ -174,14 +174,14 @@ def percent(share: float | None) -> str:
     """A share for people: whole per cents."""
     if share is None:
         return "–"
-    return _("under 1 %") if 0 < share < 0.01 else f"{share * 100:.0f} %"
+    return _("under 1 %") if 0 < share < 0.01 else f"{share * 100:.0f} %"
 
 
 def interval_words(share: Share) -> str:
     """The interval for people."""
     if share.low is None or share.high is None:
         return "–"
-    return f"{share.low * 100:.0f}–{share.high * 100:.0f} %"
+    return f"{share.low * 100:.0f}–{share.high * 100:.0f} %"
 
 
 def _range(share: Share) -> str:
