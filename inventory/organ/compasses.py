@@ -8,9 +8,9 @@ reading holds no compass but the candidates, to be asked.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from itertools import pairwise, product
 
+from inventory.organ.compass_choice import CompassPair, CompassReading, choose_compass, compass_of_count
 from inventory.organ.errors import NoteError
 from inventory.organ.note_names import NoteReading, scan_note
 from inventory.organ.short_octaves import Compass, make_compass, note_of_key, short_octave_notes
@@ -26,6 +26,10 @@ _SHORT = re.compile(r"\b(?:short|courte|kurze?|corta|incompleta)\b", re.IGNORECA
 _BROKEN = re.compile(
     r"\b(?:broken|bris[eé]e|gebrochene?|quebrada|spezzata|split (?:keys|sharps))\b", re.IGNORECASE
 )
+_SHORT_OCTAVE = re.compile(
+    rf"^\s*(?:{_SHORT.pattern}|{_BROKEN.pattern})?\W*(?:oct|okt|ott)\w*\W*(?:{_SHORT.pattern}|{_BROKEN.pattern})?\W*$",
+    re.IGNORECASE,
+)
 _WITHOUT = re.compile(
     r"\b(?:no|without|lacks?|lacking|minus|ohne|sans|senza|sin|missing)\b\s*", re.IGNORECASE
 )
@@ -35,31 +39,6 @@ _RUN_TOGETHER = re.compile(r"(?<![^\W_])([A-H]{2,8})(?=\s*(?:-|to\b|bis\b|à|has
 _WORD = re.compile(r"[^\W\d_]{3,}")
 _DOUBTFUL = ("helmholtz, small letter meant", "octave not written")
 _LETTERS = ("helmholtz", "english", "english from C?", *_DOUBTFUL, "written without octave")
-
-
-@dataclass(frozen=True)
-class CompassReading:
-    """What a typed compass means, or what it may mean."""
-
-    compass: Compass | None
-    """The compass when exactly one reading fits; it may hold only a number of keys."""
-    candidates: tuple[Compass, ...] = ()
-    """What it may mean when it must be asked."""
-    why: str = ""
-    """Why it must be asked; empty when nothing is to be asked."""
-    reason: str = ""
-    """Why this reading was taken."""
-
-
-@dataclass(frozen=True)
-class _Pair:
-    """One reading of both ends, with the keys between."""
-
-    notes: tuple[int, ...]
-    notation: str
-    doubtful: bool
-    extra: str = ""
-    octave_left_out: bool = False
 
 
 def read_compass(
@@ -77,16 +56,26 @@ def read_compass(
     ['30 keys, C to f¹', '18 keys, C to f']
     """
     plain = plain_text(text[:400]).text
-    lost = case_is_lost(plain, _WORD.findall(plain))
+    lost = case_is_lost(plain, _WORD.findall(plain)) or plain == plain.lower()
     stated, octaves, rest = _stated_counts(plain)
     short = "short" if _SHORT.search(rest) else "broken" if _BROKEN.search(rest) else ""
     pairs, split, bare = _find_pairs(rest, language, kind, lost, short, keyboard)
     if stated is None and bare is not None:
         stated = bare
     if not pairs:
-        return _only_a_count(stated, octaves, plain)
+        return compass_of_count(stated, octaves, plain)
     compasses = [(pair, _compass_of(pair, split)) for pair in pairs]
-    return _decide([(p, c) for p, c in compasses if c is not None], stated, octaves, kind)
+    return choose_compass([(p, c) for p, c in compasses if c is not None], stated, octaves, kind)
+
+
+def only_a_short_octave(text: str) -> bool:
+    """Whether a line speaks of a short or broken octave and of nothing else.
+
+    >>> only_a_short_octave("kurze Oktave"), only_a_short_octave("Octave 4")
+    (True, False)
+    """
+    plain = plain_text(text[:80]).text
+    return bool(_SHORT_OCTAVE.match(plain) and (_SHORT.search(plain) or _BROKEN.search(plain)))
 
 
 def _stated_counts(text: str) -> tuple[int | None, float | None, str]:
@@ -102,7 +91,7 @@ def _stated_counts(text: str) -> tuple[int | None, float | None, str]:
 
 def _find_pairs(
     text: str, language: str | None, kind: str | None, lost: bool, short: str, keyboard: Compass | None
-) -> tuple[list[_Pair], int | None, int | None]:
+) -> tuple[list[CompassPair], int | None, int | None]:
     """Every reading of the first range in the text; first treble note; a bare number beside it."""
     text = _RUN_TOGETHER.sub(lambda m: ",".join(x[0] for x in re.finditer(r"([A-H])\1*", m[1])), text)
     for start in _places(text):
@@ -126,7 +115,7 @@ def _find_pairs(
 
 def _places(text: str) -> list[int]:
     """Where a note may begin: at the start of a word."""
-    return [m.start() for m in re.finditer(r"(?<![^\W_])[^\W\d_]", text)][:60]
+    return [m.start() for m in re.finditer(r"(?<![^\W_])(?<![,/])[^\W\d_]", text)][:60]
 
 
 def _low_end(
@@ -169,11 +158,11 @@ def _missing_notes(text: str, language: str | None) -> tuple[list[NoteReading], 
 def _pairs_of(
     lows: list[NoteReading], slash: bool, high: NoteReading, kind: str | None, short: str,
     without: list[NoteReading], keyboard: Compass | None,
-) -> list[_Pair]:  # fmt: skip
+) -> list[CompassPair]:  # fmt: skip
     """Every pair of readings of the two ends that can belong together."""
     if (ordinal := _ordinal_pair(lows, high, keyboard)) is not None:
         return ordinal
-    found: dict[tuple[int, ...], _Pair] = {}
+    found: dict[tuple[int, ...], CompassPair] = {}
     highs = [(c.note, c.notation) for c in high.candidates]
     if not high.marked and high.text[0].isupper() and len(high.candidates) < 5:
         # Nobody's keyboard ends in the great octave: "C to F" leaves the octave out.
@@ -201,7 +190,9 @@ def _belong_together(notations: list[str], marked: list[bool]) -> bool:
     return len(kinds) <= 1
 
 
-def _ordinal_pair(lows: list[NoteReading], high: NoteReading, keyboard: Compass | None) -> list[_Pair] | None:
+def _ordinal_pair(
+    lows: list[NoteReading], high: NoteReading, keyboard: Compass | None
+) -> list[CompassPair] | None:
     """``C1–F54``: a letter and the ordinal of its key; None when the figures are octaves."""
     low = lows[0]
     if len(lows) != 1 or low.number is None or high.number is None or high.number < 10:
@@ -214,7 +205,7 @@ def _ordinal_pair(lows: list[NoteReading], high: NoteReading, keyboard: Compass 
             return []
         notes = keyboard.notes[first - 1 : last]
         fits = notes[0] % 12 == low.step and notes[-1] % 12 == high.step
-        return [_Pair(notes, "key numbers", False)] if fits else []
+        return [CompassPair(notes, "key numbers", False)] if fits else []
     if (high.step - low.step - (last - first)) % 12:
         return []
     # Key 1 is the lowest key: C of the 8' octave, or the letter below it on long keyboards.
@@ -222,13 +213,13 @@ def _ordinal_pair(lows: list[NoteReading], high: NoteReading, keyboard: Compass 
     if first != 1:
         bases = [36 + first - 1] if (36 + first - 1) % 12 == low.step else []
     doubtful = first != 1
-    return [_Pair(tuple(range(b, b + last - first + 1)), "key numbers", doubtful) for b in bases]
+    return [CompassPair(tuple(range(b, b + last - first + 1)), "key numbers", doubtful) for b in bases]
 
 
 def _keys_between(
     lows: list[int], top: int, slash: bool, short: str, without: list[NoteReading], notations: list[str],
     doubtful: bool,
-) -> _Pair | None:  # fmt: skip
+) -> CompassPair | None:  # fmt: skip
     """The keys from the low end to the top, with short octave and missing notes."""
     left_out = notations[-1] == "octave not written"
     notation = next(
@@ -243,7 +234,9 @@ def _keys_between(
                 return None
             kind = name + (" broken" if short == "broken" else "")
             extra = f"{'broken' if short == 'broken' else 'short'} octave {name}"
-            return _Pair(short_octave_notes(kind, top, lowest=lows[0]), notation, doubtful, extra, left_out)
+            return CompassPair(
+                short_octave_notes(kind, top, lowest=lows[0]), notation, doubtful, extra, left_out
+            )
     except NoteError:
         return None
     if any(b <= a for a, b in pairwise(lows)) or top <= lows[-1] or lows[0] < 0 or top - lows[0] > 127:
@@ -252,12 +245,12 @@ def _keys_between(
     gone = {next((n for n in reading.notes if n in notes), None) for reading in without}
     if None in gone:
         return None
-    return _Pair(tuple(n for n in notes if n not in gone), notation, doubtful, "", left_out)
+    return CompassPair(tuple(n for n in notes if n not in gone), notation, doubtful, "", left_out)
 
 
 def _second_half(
-    pairs: list[_Pair], after: str, language: str | None, lost: bool
-) -> tuple[list[_Pair], int | None]:
+    pairs: list[CompassPair], after: str, language: str | None, lost: bool
+) -> tuple[list[CompassPair], int | None]:
     """A compass given in two halves (``C–b, c1–f3``) or with the place it is divided at."""
     if match := re.compile(r"\s*[/,+&]\s*").match(after):
         low = scan_note(after, match.end(), language, case_lost=lost)
@@ -267,7 +260,7 @@ def _second_half(
             for pair, first, top in product(pairs, low.notes, high.notes):
                 if first == pair.notes[-1] + 1 and first < top <= 127:
                     whole = pair.notes + tuple(range(first, top + 1))
-                    return [_Pair(whole, pair.notation, False, pair.extra)], first
+                    return [CompassPair(whole, pair.notation, False, pair.extra)], first
     if match := _DIVIDED.search(after):
         for start in _places(after[match.end() :]):
             place = scan_note(after, match.end() + start, language, case_lost=lost)
@@ -279,96 +272,12 @@ def _second_half(
     return pairs, None
 
 
-def _compass_of(pair: _Pair, split: int | None) -> Compass | None:
+def _compass_of(pair: CompassPair, split: int | None) -> Compass | None:
     try:
         inside = split is not None and pair.notes[0] < split <= pair.notes[-1]
         return make_compass(pair.notes, extra=pair.extra, split=split if inside else None)
     except NoteError:
         return None
-
-
-def _plausible(notes: tuple[int, ...], kind: str | None) -> bool:
-    """Whether keyboards of this size and place are built. Source: values.md §2 (27-32, 49-61 keys)."""
-    low, high, keys = min(notes), max(notes), len(notes)
-    manual = (29 <= low <= 43 and 37 <= keys <= 61 or 43 < low <= 60 and 25 <= keys <= 54) and high <= 96
-    pedal = 29 <= low <= 48 and 8 <= keys <= 37 and high <= 72
-    return manual if kind == "manual" else pedal if kind == "pedal" else manual or pedal
-
-
-def _decide(
-    found: list[tuple[_Pair, Compass]], stated: int | None, octaves: float | None, kind: str | None
-) -> CompassReading:
-    """Take the one reading that fits what is stated and plausible, or ask."""
-    if not found:
-        return CompassReading(None, (), "no compass can be made of these notes; write it as C–f³")
-    fits = [(p, c) for p, c in found if stated is None or len(p.notes) == stated]
-    if octaves is not None:
-        near = [(p, c) for p, c in fits if abs(len(p.notes) - 12 * octaves) <= 3]
-        if not near:
-            shown = _unique(fits or found)
-            return CompassReading(
-                None, shown, f"{octaves:g} octaves are stated, but that is not this compass"
-            )
-        fits = near
-    if not fits:
-        shown = _unique([(p, c) for p, c in found if not p.doubtful] or found)
-        return CompassReading(None, shown, f"{stated} keys are stated; the notes give {_sizes(shown)}")
-    sure = [(p, c) for p, c in fits if not p.doubtful]
-    usual_sure = _unique([(p, c) for p, c in sure if _plausible(p.notes, kind)])
-    usual = _unique([(p, c) for p, c in fits if _plausible(p.notes, kind)])
-    # A number of keys confirms even a far-fetched notation, and an unusual size.
-    groups = [usual_sure] if stated is None else [usual_sure, usual, _unique(sure), _unique(fits)]
-    for group in groups:
-        if len(group) == 1:
-            return CompassReading(group[0], (), "", _reason(group[0], found, stated, kind))
-        if len(group) > 1:
-            return CompassReading(None, _usual_first(group), "these notes fit more than one compass")
-    shown = _usual_first(usual or _unique(sure) or _unique(fits))
-    if any(compass.keys == 88 for compass in shown):
-        why = "88 keys are a piano's compass, no organ's; which keys are meant?"
-    elif any(p.octave_left_out for p, _ in fits):
-        why = "the octave of a note is not written"
-    else:
-        why = f"no {kind or 'keyboard'} of this size is usual; confirm it"
-    return CompassReading(None, shown[:6], why)
-
-
-def _usual_first(compasses: tuple[Compass, ...]) -> tuple[Compass, ...]:
-    return tuple(sorted(compasses, key=lambda compass: compass.keys not in _USUAL_TOPS))
-
-
-def _reason(taken: Compass, found: list[tuple[_Pair, Compass]], stated: int | None, kind: str | None) -> str:
-    notation = next(p.notation for p, c in found if c == taken)
-    others = len({p.notes for p, _ in found}) - 1
-    reason = f"read as {notation}" if notation else "read as written"
-    if stated is not None:
-        reason += f"; {stated} keys stated and found"
-    elif others > 0:
-        reason += f"; the only reading that makes a usual {kind or 'keyboard'} of several"
-    return reason
-
-
-def _unique(found: list[tuple[_Pair, Compass]]) -> tuple[Compass, ...]:
-    return tuple(dict.fromkeys(compass for _, compass in found))
-
-
-def _sizes(compasses: tuple[Compass, ...]) -> str:
-    return " or ".join(str(size) for size in sorted({c.keys or 0 for c in compasses}))
-
-
-# The compasses keyboards of a size usually have (values.md §2), offered when only a count is given.
-_USUAL_TOPS = {61: 96, 58: 93, 56: 91, 54: 89, 51: 87, 49: 84, 32: 67, 30: 65, 29: 64, 27: 62, 25: 60}
-
-
-def _only_a_count(stated: int | None, octaves: float | None, text: str) -> CompassReading:
-    """A number of keys without notes: the count is kept, the notes are asked."""
-    if stated is None or not 1 <= stated <= 128:
-        why = f"{octaves:g} octaves, but no notes: which?" if octaves else "no compass is written here"
-        return CompassReading(None, (), why)
-    known = Compass(None, None, stated, (), (), f"{stated} keys")
-    top = _USUAL_TOPS.get(stated)
-    offered = (make_compass(range(36, top + 1)),) if top and top - 35 == stated else ()
-    return CompassReading(known, offered, f"{stated} keys, but not from which note to which")
 
 
 def resolve_note(reading: NoteReading, compass: Compass | None) -> int | None:
@@ -386,4 +295,4 @@ def resolve_note(reading: NoteReading, compass: Compass | None) -> int | None:
     return inside.pop() if len(inside) == 1 else None
 
 
-__all__ = ["Compass", "CompassReading", "note_of_key", "read_compass", "resolve_note"]
+__all__ = ["Compass", "CompassReading", "note_of_key", "only_a_short_octave", "read_compass", "resolve_note"]

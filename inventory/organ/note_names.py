@@ -31,16 +31,16 @@ _OCTAVE_WORDS = {
 
 _WORDED = re.compile(
     r"(?P<word>tenor|ten|middle|mid|treble|fiddle|gamut|clef|small|great|kleines|kl|gro(?:ss|ß)es|gr"
-    r"|(?:ein|zwei|drei)gestrichenes)\.? ?(?P<letter>[a-h])(?P<accidental>#|b|is|es)?(?![^\W_]|')",
+    r"|(?:ein|zwei|drei)gestrichenes)\.?\s?(?P<letter>[a-h])(?P<accidental>#|b|is|es)?(?![^\W_]|')",
     re.IGNORECASE,
 )
 _IN_ALT = re.compile(
-    r"(?P<letter>[A-Ga-g])(?P<accidental>#|b)? in alt(?P<higher>issimo)?(?:\.|(?!\w))", re.IGNORECASE
+    r"(?P<letter>[A-Ga-g])(?P<accidental>#|b)?\sin\salt(?P<higher>issimo)?(?:\.|(?!\w))", re.IGNORECASE
 )
 _SYLLABLE = re.compile(
     r"(?P<letter>do|ut|r[eé]|mi|fa|sol|la|si)"
-    r"(?: ?(?P<accidental>#|di[eèé][sz]e|diesis|sostenido|b[eé]mol(?:le)?|b(?![a-z])))?"
-    r" ?(?P<octave>-?[0-9]|[⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉])?(?!\w)",
+    r"(?:\s?(?P<accidental>#|di[eèé][sz]e|diesis|sostenido|b[eé]mol(?:le)?|b(?![a-z])))?"
+    r"\s?(?P<octave>-?[0-9]|[⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉])?(?!\w)",
     re.IGNORECASE,
 )
 _LETTER = re.compile(

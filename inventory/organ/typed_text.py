@@ -51,7 +51,7 @@ class PlainText:
 
 
 def plain_text(line: str) -> PlainText:
-    """A typed line in plain signs: primes, dashes, spaces, accents in one form each.
+    """A typed line in plain signs: primes, dashes, spaces, accents in one form each, spaces single.
 
     Fraction glyphs and raised figures are kept, because they mean something of their
     own (c² is a note, ½ a half); everything else that is only another form of a plain
@@ -60,10 +60,8 @@ def plain_text(line: str) -> PlainText:
     >>> plain_text("C–f′′′").text
     "C-f'''"
     """
-    if line.isascii():
-        return PlainText(line, None)
-    composed = line.translate(_ONE_TO_ONE)
-    if composed.isascii():
+    composed = line if line.isascii() else line.translate(_ONE_TO_ONE)
+    if composed.isascii() and "  " not in composed:
         return PlainText(composed, None)
     signs: list[str] = []
     places: list[int] = []
@@ -72,7 +70,9 @@ def plain_text(line: str) -> PlainText:
         end = start + 1
         while end < len(composed) and unicodedata.combining(composed[end]):
             end += 1
-        for sign in _plain_sign(composed[start:end]):
+        cluster = composed[start:end]
+        repeated = cluster == " " and signs[-1:] == [" "]
+        for sign in "" if repeated else _plain_sign(cluster):
             signs.append(sign)
             places.append(start)
         start = end
@@ -129,5 +129,5 @@ def case_is_lost(text: str, words: list[str]) -> bool:
         return False
     if text == text.upper() or text == text.lower():
         return True
-    # aLTERNATING case comes from a stuck key: no better.
-    return all(word[0].islower() and word[1:].isupper() for word in long_words)
+    # sWAPPED case comes from a stuck key: no better.
+    return any(word[0].islower() and word[1:].isupper() for word in long_words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from inventory.organ.compasses import CompassReading, read_compass
+from inventory.organ.compasses import CompassReading, only_a_short_octave, read_compass
 from inventory.organ.notes import note_name
 from inventory.organ.short_octaves import Compass
 from inventory.organ.stoplists.items import starts_item
@@ -122,7 +122,7 @@ def _rest_of_heading(line: Line, at: int, end: int, name: str, kind: str, *, bar
             line.finds(i, "place", "size", "filler") or line.kind(i) in ("open", "close")
             for i in range(at, end)
         ):
-            return Heading(line.text.strip(" :"), kind, None, end)
+            return Heading(line.slice(0, end).strip(" :"), kind, None, end)
         if not colon and not bare:
             return None
     ask_compass(line, at, end, reading)
@@ -181,7 +181,8 @@ def read_counts(line: Line) -> list[Count] | None:
     """Sums such as ``3 jeux réels / 6 tirants``, ``14 (13) reg.``, ``II/P/13``; None for other lines."""
     found: list[Count] = []
     numbers: list[int] = []
-    romans = pedals = 0
+    romans: list[int] = []
+    pedals = 0
     index, end = 0, len(line.tokens)
     slashes = 0
     while index < end:
@@ -193,8 +194,9 @@ def read_counts(line: Line) -> list[Count] | None:
         elif summary is not None and numbers:
             found += [_count(line, summary[0], value, index) for value in numbers]
             numbers, index = [], summary[1]
-        elif line.roman(index) is not None and token.text.isupper():
-            romans, index = romans + 1, index + 1
+        elif (roman := line.roman(index)) is not None and token.text.isupper():
+            romans.append(roman)
+            index += 1
         elif token.text in ("P", "Ped", "p"):
             pedals, index = pedals + 1, index + 1
         elif token.kind in ("slash", "open", "close", "comma", "dot", "plus"):
@@ -204,8 +206,10 @@ def read_counts(line: Line) -> list[Count] | None:
             return None
     if found:
         return found
-    if slashes >= 1 and pedals == 1 and 1 <= len(numbers) <= 2 and romans + len(numbers) >= 2:
-        return [_count(line, "stops", max(numbers), 0)]
+    if slashes >= 1 and pedals == 1 and 1 <= len(numbers) <= 2 and len(romans) + len(numbers) == 2:
+        # 13/2/P and II/P/13: stops, manuals, a pedal.
+        manuals = romans or [min(numbers)]
+        return [_count(line, "stops", max(numbers), 0), _count(line, "manuals", manuals[0], 0)]
     return None
 
 
@@ -216,6 +220,9 @@ def _count(line: Line, what: str, value: int, at: int) -> Count:
 def ask_about_notes(line: Line) -> bool:
     """Ask about a line of notes or of one number, which is no stop: what do they belong to?"""
     tokens = line.tokens
+    if only_a_short_octave(line.typed):
+        line.ask(0, len(tokens), "a short octave, but of which compass? Write it as C/E–c³")
+        return True
     if len(tokens) == 1 and tokens[0].integer is not None:
         number = tokens[0].integer
         offered = [f"pipe or key number {number}"]

@@ -32,8 +32,14 @@ def read_limits(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool
         low, high, after = ranged
         return _take_range(line, at, after, end, low, high, draft)
     if inside or note[0].marked:
-        if len(line.tokens[at].text) == 1 and not note[0].marked and line.finds(at, "half", "material"):
-            return None
+        if len(line.tokens[at].text) == 1 and not note[0].marked:
+            if line.finds(at, "half", "material"):
+                return None
+            if line.kind(at - 1) == "open" and line.kind(note[1]) == "close":
+                offered = tuple(f"begins at {note_name(n)}" for n in note[0].notes)
+                line.ask(at, note[1], "a letter alone: a note, a material, a half?", (*offered, "a code"))
+                draft.add_note(line.tokens[at].text)
+                return note[1]
         return _one_limit(line, at, note, draft, "from")
     return None
 
@@ -159,6 +165,10 @@ def read_half(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) 
     if not inside and half != "both" and line.tokens[at].text.islower() and after - at == 1:
         if len(line.tokens[at].text) == 1 and not line.finds(after, "only"):
             return None  # a lone small letter is a note
+    if half != "both" and not inside and line.kind(at - 1) == "comma" and len(line.tokens[at].text) == 1:
+        line.ask(
+            at, after, "a letter alone: a half, or the short name of a stop?", (f"{half} half", "a stop")
+        )
     if (more := line.find(after, "only")) and more[1] <= end:
         only, after = more, more[1]
     if only is not None:

@@ -146,7 +146,7 @@ class Line:
         """The plain text from one token up to another."""
         if after <= first:
             return ""
-        return self.text[self.tokens[first].start : self.tokens[after - 1].end]
+        return self.text[self.tokens[first].start : self.tokens[after - 1].end].replace("\t", " ")
 
     def typed_slice(self, first: int, after: int) -> str:
         """The line as it was typed from one token up to another."""

@@ -137,7 +137,7 @@ def _one_pitch(
     if marked:
         after += 1
     palm = line.find(after, "palm_word") if after < end else None
-    foot = line.find(after, "foot_word") if after < end else None
+    foot = _foot_word(line, after) if after < end else None
     if foot is not None and not palm and _counts_something(line, at, after, draft, inside=inside):
         foot = None
     if palm or foot:
@@ -153,13 +153,21 @@ def _one_pitch(
     return result.feet, after
 
 
+def _foot_word(line: Line, at: int) -> tuple[str, int] | None:
+    """A word for feet; p is one (pieds, pies, piedi) in any language when nothing contradicts."""
+    found = line.find(at, "foot_word")
+    if found is None and line.kind(at) == "word" and line.tokens[at].text in ("p", "P"):
+        return "", at + 1 + (line.kind(at + 1) == "dot")
+    return found
+
+
 def _counts_something(line: Line, at: int, after: int, draft: StopDraft, *, inside: bool) -> bool:
     """Whether a number is a count (of pipes, keys) or a second number rather than a pitch."""
     value = line.tokens[at].value or Fraction(0)
     if line.finds(after, "key_word") and not line.finds(after, "foot_word"):
         return True
     if line.finds(after, "pipe_word"):
-        french_feet = line.finds(after, "foot_word") and value <= 32 and is_legal_footage(value)
+        french_feet = _foot_word(line, after) and value <= 32 and is_legal_footage(value)
         return not french_feet or draft.has_pitch or inside
     if inside and value.denominator == 1 and not line.finds(after, "foot_word"):
         return line.kind(after) not in ("plus",) and not (

@@ -53,7 +53,7 @@ def _keep_unknown(line: Line, first: int, after: int, draft: StopDraft) -> None:
     words = [
         index for index in range(first, after) if line.kind(index) in ("word", "number", "other", "mark")
     ]
-    fillers = [index for index in words if line.finds(index, "filler")]
+    fillers = [i for i in words if line.finds(i, "filler") and len(line.tokens[i].text) > 1]
     if not words or (len(fillers) == len(words) and len(words) < 3):
         return
     draft.add_note(line.slice(first, after))

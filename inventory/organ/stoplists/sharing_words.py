@@ -71,6 +71,8 @@ def _without_reference(
         if line.finds(at, "from", "filler", "to"):
             return None
         if len(word.rstrip(".")) <= 2 and line.finds(at, "half"):
+            if "en" in (line.source.language, line.source.guessed_language):
+                return None  # in an English list it is the treble
             line.ask(at, after, "transmission, or treble half?", ("transmission", "treble half"))
             draft.add_note(word)
             return after

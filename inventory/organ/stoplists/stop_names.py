@@ -119,6 +119,9 @@ def _abbreviated(line: Line, at: int, short: tuple[str, int], draft: StopDraft, 
         for meaning in sense.value.split("|")
     ]
     different = {fold(meaning): meaning for meaning in every or meanings}
+    if any(line.finds(index, "palm_word") for index in range(short[1], len(line.tokens))):
+        # Palms are written of a flautado, never of a flute.
+        different = {key: word for key, word in different.items() if key == "flautado"} or different
     typed = line.slice(at, short[1])
     families = {_family_of(line, meaning) for meaning in different.values()}
     draft.recognised = True

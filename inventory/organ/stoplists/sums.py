@@ -20,6 +20,8 @@ def joined_halves(stops: Sequence[StopProposal]) -> list[StopProposal]:
         same_name = fold(first.name or "") == fold(second.name or "")
         if not same_name and first.line != second.line:
             continue
+        if not same_name and second.footage is None and second.ranks is None:
+            second = replace(second, footage=first.footage)
         how = "one stop, two knobs" if same_name else "two halves with different names"
         found[place] = _told(first, f"{how}: the other half in line {second.line}")
         found[place + 1] = _told(second, f"{how}: the other half in line {first.line}")

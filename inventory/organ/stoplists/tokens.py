@@ -17,7 +17,7 @@ _LETTER = rf"[^\W\d_{_SIGNS}{_GLYPHS}]"
 _DIGITS = str.maketrans(_SIGNS, "01234567890123456789")
 _TOKEN = re.compile(
     rf"""(?P<mixed>(?P<whole>[0-9]{{1,2}})(?:\s|\s?[.\-]\s?)(?P<top>[0-9]{{1,2}})/(?P<bottom>[0-9]{{1,2}})(?![0-9/]))
-    |(?P<glyph>(?P<before>[0-9]{{1,2}})?\s?(?P<sign>[{_GLYPHS}]))
+    |(?P<glyph>(?:(?P<before>[0-9]{{1,2}})(?P<between>\s?[.\-]\s?|\s)?)?(?P<sign>[{_GLYPHS}]))
     |(?P<raised>(?P<base>[0-9]{{1,2}})?\s?(?P<up>[⁰¹²³⁴-⁹]{{1,2}})/(?P<down>[₀-₉]{{1,2}}))
     |(?P<fraction>(?P<over>[0-9]{{1,2}})/(?P<under>[0-9]{{1,2}})(?![0-9/]))
     |(?P<decimal>[0-9]{{1,2}}[.,][0-9]{{1,3}}(?![.,\-]?[0-9]))
@@ -121,7 +121,8 @@ def _number(match: re.Match[str], text: str) -> tuple[str, Fraction | None, int]
         return "number", Fraction(int(match[0])), match.end()
     else:
         return group, None, match.end()
-    usable = value is not None and (is_legal_footage(value) or group == "glyph")
+    joined = group == "glyph" and not (match["between"] or "").strip()
+    usable = value is not None and (is_legal_footage(value) or joined)
     if not usable and group == "mixed" and match["bottom"] == "2" and match["top"] == "1":
         usable = True  # 1 1/2 is an old label, 4 1/2 a number of octaves
     if not usable:
