@@ -1,0 +1,172 @@
+"""A scheme as the page plays it: calls and gates as runs, small enough to stand in the page itself.
+
+The page's own functions (assets/sounding.js, assets/wind.js) unpack the runs and do what
+`inventory.organ.sounding` and `inventory.organ.flows` do; the table of cases in
+tests/publishing/catalogue/playing_cases.py holds both to the same answers, pipe by pipe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from inventory.organ.errors import PitchError
+from inventory.organ.footages import interval_of, read_footage
+from inventory.organ.nets import Gate, Net
+from inventory.organ.notes import note_name
+from inventory.organ.schemes import Keyboard, Rank, Scheme, Stop, asked_pipes
+from inventory.organ.sums import tone_asked
+from inventory.organ.valves_needed import net_of
+
+_SHARPS = frozenset((1, 3, 6, 8, 10))
+Run = list[Any]
+
+
+def playing_data(scheme: Scheme) -> dict[str, Any]:
+    """Everything the page needs to know what sounds: keyboards, stops, couplers, calls, the net."""
+    ranks = {rank.id: place for place, rank in enumerate(scheme.ranks)}
+    return {
+        "keyboards": [_keyboard(keyboard) for keyboard in scheme.keyboards],
+        "stops": [{"id": stop.id, "keyboard": stop.keyboard} for stop in scheme.stops],
+        "couplers": [
+            [one.id, one.origin, one.target, one.shift, int(one.moves == "channel"), int(one.always)]
+            for one in scheme.couplers
+        ],
+        "controls": [[list(position) for position in control.positions] for control in scheme.controls],
+        "ranks": [{"id": rank.id, "notes": _notes(rank)} for rank in scheme.ranks],
+        "calls": {stop.id: runs for stop in scheme.stops if (runs := call_runs(scheme, stop, ranks))},
+        "net": net_data(net_of(scheme)),
+    }
+
+
+def _keyboard(keyboard: Keyboard) -> dict[str, Any]:
+    """A keyboard with the names of its notes, and which keys lie raised."""
+    notes = keyboard.notes
+    # In a short octave notes lie on keys of other shapes; those keys are drawn plain, in their order.
+    plain = max((n for n in range(1, len(notes)) if notes[n] <= notes[n - 1]), default=-1)
+    return {
+        "id": keyboard.id,
+        "kind": keyboard.kind,
+        "notes": list(notes),
+        "reach": keyboard.reach,
+        "names": [note_name(note) for note in notes],
+        "raised": "".join("01"[place > plain and note % 12 in _SHARPS] for place, note in enumerate(notes)),
+    }
+
+
+def _notes(rank: Rank) -> list[int | None]:
+    """Nominal notes of the pipes; None where the pitch is not known."""
+    count = rank.pipes if rank.pipes is not None else 0
+    return [rank.note_of(pipe) for pipe in range(1, count + 1)]
+
+
+def call_runs(scheme: Scheme, stop: Stop, ranks: Mapping[str, int]) -> list[Run]:
+    """Calls of a stop that can sound, as runs: rank, key, pipe, note, how many, polyphone.
+
+    Along a run key, pipe and note rise by one. Missing pipes and stops that are not there
+    do not sound, so they are left out, as in `sounding.sound`.
+    """
+    if stop.state != "present":
+        return []
+    keyboard = scheme.keyboard[stop.keyboard]
+    found: dict[tuple[str, int, int], tuple[int | None, int]] = {}
+    for segment in scheme.segments:
+        if segment.stop != stop.id:
+            continue
+        rank = scheme.rank[segment.rank]
+        for key, pipe in asked_pipes(scheme, segment):
+            if pipe is None or not rank.exists(pipe) or pipe in rank.missing:
+                continue
+            key_note = keyboard.channel_notes[key - 1]
+            tone = tone_asked(scheme, segment, rank, key_note, pipe)
+            note = tone if tone is not None else rank.note_of(pipe)
+            if note is None:
+                note = _note_by_label(stop, key_note)
+            found[rank.id, key, pipe] = (note, int(tone is not None))
+    runs: list[Run] = []
+    for (rank_id, key, pipe), (note, polyphone) in sorted(found.items(), key=lambda item: _by_run(*item)):
+        one = [ranks[rank_id], key, pipe, note, 1, polyphone]
+        if runs and _follows(runs[-1], one):
+            runs[-1][4] += 1
+        else:
+            runs.append(one)
+    return runs
+
+
+def _by_run(call: tuple[str, int, int], asked: tuple[int | None, int]) -> tuple[Any, ...]:
+    """Order that puts calls of one run side by side, however many ranks and pipes a key asks."""
+    rank, key, pipe = call
+    return (rank, pipe - key, asked[0] is None, (asked[0] or 0) - key, key, asked[1])
+
+
+def _follows(run: Run, one: Run) -> bool:
+    done = run[4]
+    note = None if run[3] is None else run[3] + done
+    return [run[0], run[1] + done, run[2] + done, note, 1, run[5]] == one
+
+
+def _note_by_label(stop: Stop, key_note: int) -> int | None:
+    """The note a label promises, for rows whose pitch nobody recorded."""
+    try:
+        return None if stop.footage is None else key_note + interval_of(read_footage(stop.footage))
+    except PitchError:
+        return None
+
+
+def net_data(net: Net) -> dict[str, Any]:
+    """The net as runs of gates whose numbers rise evenly, and pipes known to be gone.
+
+    Neighbours are left out: a run between them needs no list, it names both.
+    """
+    return {"gates": list(gate_runs(net.gates)), "missing": sorted(net.missing)}
+
+
+def gate_runs(gates: Sequence[Gate]) -> Iterator[Run]:
+    """Runs [from, to, part, opened by, flags, live, how many, steps] of gates alike but for their numbers.
+
+    Names are those of the first gate; `steps` says of each name (from, to, part, live, then
+    what opens it) how its last number moves from gate to gate. Flags: 1 one-way, 2 electric.
+    """
+    kinds: dict[tuple[Any, ...], list[tuple[list[str], list[int | None]]]] = {}
+    for gate in gates:
+        opened = sorted(
+            touch if isinstance(touch, str) else f"{touch[0]}:{touch[1]}" for touch in gate.opened_by
+        )
+        names = [gate.origin, gate.target, gate.part or "", gate.live or "", *opened]
+        parts = [_numbered(name) for name in names]
+        kind = (tuple(stem for stem, _ in parts), gate.one_way, gate.electric)
+        kinds.setdefault(kind, []).append((names, [number for _, number in parts]))
+    for (_stems, one_way, electric), members in kinds.items():
+        flags = int(one_way) + 2 * int(electric)
+        members.sort(key=lambda member: [n or 0 for n in member[1]])
+        place = 0
+        while place < len(members):
+            names, start = members[place]
+            count, steps = _run_length([numbers for _, numbers in members[place:]])
+            origin, target, part, live, *opened = names
+            run: Run = [origin, target, part, opened, flags, live]
+            if count > 1:
+                run += [count, steps]
+            yield run
+            place += count
+
+
+def _numbered(name: str) -> tuple[str, int | None]:
+    """A name and its last number, where it ends in one."""
+    stem, colon, number = name.rpartition(":")
+    if colon and number.isascii() and number.isdigit() and str(int(number)) == number:
+        return stem, int(number)
+    return name, None
+
+
+def _run_length(rows: Sequence[Sequence[int | None]]) -> tuple[int, list[int]]:
+    """How many rows go on evenly from the first, and by what steps."""
+    if len(rows) < 2:
+        return 1, []
+    steps = [(b or 0) - (a or 0) for a, b in zip(rows[0], rows[1], strict=True)]
+    count = 2
+    while count < len(rows) and all(
+        (b or 0) - (a or 0) == step for a, b, step in zip(rows[count - 1], rows[count], steps, strict=True)
+    ):
+        count += 1
+    return count, steps
