@@ -62,8 +62,8 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
             RankRange, ids, "first_pipe", "last_pipe", "layer__name", "certainty", "text", by="rank_id"
         ),
         "segments": read_rows(
-            Segment, ids, "stop__code", "first_key", "last_key", "rank__code", "interval", "shift", "device__code",
-            "evidence", "certainty", "layer__code", "note", by="stop__specification",
+            Segment, ids, "stop__code", "first_key", "last_key", "rank__code", "interval", "shift", "pipes",
+            "device__code", "chest__code", "evidence", "certainty", "layer__code", "note", by="stop__specification",
             order=("stop__order", "stop__code", "first_key", "code"),
         ),
         "couplers": read_rows(
@@ -177,4 +177,6 @@ def _segment(row: Row) -> SegmentValue:
         certainty=row["certainty"],
         layer=row["layer__code"] or "",
         note=row["note"],
+        pipes=None if row["pipes"] is None else tuple(row["pipes"]),
+        chest=row["chest__code"] or "",
     )

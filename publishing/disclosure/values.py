@@ -247,6 +247,10 @@ class SegmentValue:
     layer: str
     """Code of the layer; empty when not given to one."""
     note: str
+    pipes: tuple[int, ...] | None = None
+    """Pipe numbers one by one, one for each key from the first, where no interval gives them."""
+    chest: str = ""
+    """Code of the chest; empty when not known."""
 
 
 @dataclass(frozen=True)
