@@ -19,6 +19,8 @@ LEAST_ROLE = {
     "release": Role.EDITOR,
     "withdraw": Role.EDITOR,
     "merge": Role.EDITOR,
+    "make edition": Role.EDITOR,
+    "read history": Role.EDITOR,
     "change vocabulary": Role.KEEPER,
     "change people": Role.KEEPER,
 }
@@ -52,3 +54,22 @@ def require(user: User | None, verb: str, root: Root | None = None) -> None:
             _("You may not do this (%(verb)s). It needs the role %(role)s; ask a keeper.")
             % {"verb": verb, "role": Role(LEAST_ROLE[verb]).value}
         )
+
+
+def person_at_the_console(name: str, verb: str) -> User:
+    """Who acts when a command is typed: the person named, or the only one who may do this."""
+    able = [user for user in User.objects.order_by("username") if is_allowed(user, verb)]
+    if name:
+        for user in able:
+            if user.username == name:
+                return user
+        raise NotAllowed(
+            _("“%(name)s” may not do this (%(verb)s) or is nobody who signs in. Who may: %(able)s.")
+            % {"name": name, "verb": verb, "able": ", ".join(user.username for user in able) or _("nobody")}
+        )
+    if len(able) != 1:
+        raise NotAllowed(
+            _("Say with --by NAME who does this (%(verb)s): %(able)s.")
+            % {"verb": verb, "able": ", ".join(user.username for user in able) or _("nobody may yet")}
+        )
+    return able[0]

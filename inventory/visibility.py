@@ -201,6 +201,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
         evidence="instrument code group withdrawn until until_earliest until_latest until_sort",
         persons=f"given_by {_WHEN}",
     ),
+    "findinganswer": _listed(working_notes="instrument code finding about facts because who when"),
     "photograph": _listed(
         pictures=f"instrument code order file width height shows caption is_drawn direction credit licence "
         f"consent audience {_WHEN}",
@@ -248,14 +249,35 @@ def includes(reader: Audience, wanted: str) -> bool:
     return WIDENING.index(Audience(wanted)) <= WIDENING.index(reader)
 
 
+def shows(reader: Audience, state: str, audience: str) -> bool:
+    """Whether a record in this state and for this audience is shown to somebody in the audience `reader`."""
+    if reader == Audience.PUBLIC and state != RecordState.RELEASED:
+        return False
+    if reader == Audience.SIGNED_IN and state == RecordState.DRAFT:
+        return False
+    return includes(reader, audience)
+
+
+def readable(user: User | None, kind: str, path: str = "") -> models.Q:
+    """Which records of a kind a person may read, as a condition for their QuerySet or for rows at `path`."""
+    reader = audience_of(user)
+    wanted = models.Q(**{f"{path}audience__in": WIDENING[: WIDENING.index(reader) + 1]})
+    if reader == Audience.PUBLIC:
+        return wanted & models.Q(**{f"{path}state": RecordState.RELEASED})
+    if reader == Audience.SIGNED_IN:
+        wanted &= ~models.Q(**{f"{path}state": RecordState.DRAFT})
+    if reader != Audience.NAMED:
+        named = Confidence.objects.filter(user=user, root_kind=kind).values("reference")
+        wanted |= models.Q(**{f"{path}reference__in": named})
+    return wanted
+
+
 def can_read(user: User | None, row: Root | Belonging, field: str | None = None) -> bool:
     """Whether a person may read a record, or one of its fields."""
     root = row.get_root()
     reader = audience_of(user, root)
-    if reader == Audience.PUBLIC and root.state != RecordState.RELEASED:
+    if not shows(reader, root.state, root.audience):
         return False
-    if reader == Audience.SIGNED_IN and root.state == RecordState.DRAFT:
-        return False
-    if not includes(reader, root.audience) or not includes(reader, getattr(row, "audience", Audience.PUBLIC)):
+    if not includes(reader, getattr(row, "audience", Audience.PUBLIC)):
         return False
     return field is None or includes(reader, group_of(type(row), field).audience)

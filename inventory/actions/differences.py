@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any
 
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db import models
+from django.db import DEFAULT_DB_ALIAS, models
+from django.db.models.deletion import Collector
 
-from inventory.models.base import Belonging
+from inventory.models.base import Belonging, Root
 
 KEPT_BY_ACTIONS = frozenset(
     {"id", "version", "state", "released_version", "released_on", "withdrawn_because", "merged_into"}
@@ -43,7 +45,10 @@ def compared_fields(row: models.Model) -> list[models.Field]:
     return [
         field
         for field in row._meta.concrete_fields
-        if field.editable and field.name not in KEPT_BY_ACTIONS and not field.primary_key
+        if field.editable
+        and not field.primary_key
+        # The state of a record is kept by actions; the state of a stop or a pipe is a fact people change.
+        and not (isinstance(row, Root) and field.name in KEPT_BY_ACTIONS)
     ]
 
 
@@ -72,6 +77,29 @@ def removal(row: models.Model) -> list[Difference]:
         for field in compared_fields(row)
         if plain(row, field) not in (None, "", [], {})
     ]
+
+
+def dependants_lost(rows: Iterable[models.Model]) -> list[Difference]:
+    """Rows that go with the rows taken away, and fields that pointed to them: history keeps these too."""
+    rows = list(rows)
+    named = {(type(row), row.pk) for row in rows}
+    collector = Collector(using=DEFAULT_DB_ALIAS)
+    for row in rows:
+        collector.collect([row])
+    gone = {model: list(found) for model, found in collector.data.items()}
+    for found in collector.fast_deletes:
+        gone.setdefault(found.model, []).extend(found)
+    lost: list[Difference] = []
+    for model, found in gone.items():
+        for row in found:
+            if issubclass(model, Belonging) and (model, row.pk) not in named:
+                named.add((model, row.pk))
+                lost += removal(row)
+    for (field, value), found in collector.field_updates.items():
+        for row in (row for group in found for row in group):
+            if isinstance(row, Belonging) and (type(row), row.pk) not in named:
+                lost.append(Difference(path_of(row, field.name), plain(row, field), value))
+    return lost
 
 
 def as_json(found: list[Difference]) -> list[dict[str, Any]]:

@@ -1,4 +1,4 @@
-"""Records that came from a fixture get a first line of history, so that every version has one."""
+"""Records that came from a fixture get a first line of history and their place in the search index."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from django.db import transaction
 
 from inventory.models import Change, Instrument, Maker, Place, Source, User
 from inventory.roles import require
+
+from .searching import rebuild_index
 
 ROOTS = (Place, Maker, Source, Instrument)
 
@@ -29,4 +31,6 @@ def remember_loaded(*, by: User, why: str) -> int:
             if (model.kind_name(), reference) not in known
         ]
         Change.objects.bulk_create(lines)
+        if lines:
+            rebuild_index()
     return len(lines)

@@ -18,8 +18,9 @@ from inventory.models import Belonging, Change, Root, User
 from inventory.models.choices import RecordState
 from inventory.roles import require
 
-from .differences import KEPT_BY_ACTIONS, Difference, as_json, differences, removal
+from .differences import KEPT_BY_ACTIONS, Difference, as_json, dependants_lost, differences, removal
 from .errors import Clash, StaleRecord
+from .searching import index_record
 
 Link = tuple[models.Model, str, Sequence[models.Model]]
 """A row, the name of its many-to-many field, and all rows it shall hold."""
@@ -68,9 +69,11 @@ def change_record(
                 raise _stale(now, version, found)
             if not found:
                 return now
+            found += dependants_lost(remove)
             _raise_version(now, version, found)
             for row in remove:
-                row.delete()
+                if row.pk is not None:
+                    row.delete()
             _put(root, put)
             _link(links)
             root.version = version + 1
@@ -124,7 +127,11 @@ def _put(root: Root, rows: Iterable[models.Model]) -> list[Difference]:
                 other = getattr(row, field.name)
                 if other is not None and getattr(row, field.attname) is None:
                     setattr(row, field.attname, other.pk)
-        row.full_clean()
+        try:
+            row.full_clean()
+        except ValidationError as refused:
+            refused.row = row  # whoever shows the refusal says which row it speaks of
+            raise
         found += differences(old, row)
         if isinstance(row, Root) and old is not None:
             for name in KEPT_BY_ACTIONS:
@@ -158,6 +165,7 @@ def _remember(root: Root, action: str, by: User, why: str, found: list[Differenc
         why=why[:300],
         fields=as_json(found),
     )
+    index_record(root)
 
 
 def _stale(now: Root, version: int, mine: list[Difference]) -> StaleRecord:

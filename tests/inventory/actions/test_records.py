@@ -125,3 +125,16 @@ def test_the_database_refuses_to_change_or_delete_history(people):
         with pytest.raises(DatabaseError, match="only ever added"), transaction.atomic():
             tamper()
     assert Change.objects.of(organ).get().action == "create"
+
+
+def test_the_state_of_a_stop_is_a_fact_and_is_saved(people):
+    organ = make_instrument(people.surveyor)
+    stop = add_shared_rank(organ, people.curator).stops.first()
+    organ.refresh_from_db()
+    stop.state = "missing"
+    change_record(organ, version=organ.version, by=people.curator, put=[stop])
+    stop.refresh_from_db()
+    assert stop.state == "missing"
+    assert [one["path"] for one in Change.objects.of(organ).first().fields] == [
+        f"stop:as-found/{stop.code}#state"
+    ]
