@@ -14,9 +14,11 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop 
 def django_db_setup(django_db_setup, django_db_blocker):
     """Tests with real transactions empty the tables afterwards; the history's guard would refuse."""
     from inventory import history_guard
+    from publishing.models import KEPT
 
     with django_db_blocker.unblock():
         history_guard.release(connection)
+        history_guard.release(connection, KEPT)
 
 
 @pytest.fixture
