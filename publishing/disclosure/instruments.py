@@ -97,8 +97,8 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
         order=("when_sort", "code"),
     )  # fmt: skip
     events = read_rows(
-        Event, ids, "code", "kind__names", "when", "when_sort", "maker_id", "role__names", "attribution", "place_id",
-        "from_place_id", "text", "certainty",
+        Event, ids, "code", "kind__code", "kind__names", "when", "when_sort", "maker_id", "role__names",
+        "attribution", "place_id", "from_place_id", "text", "certainty",
     )  # fmt: skip
     parts = read_rows(
         Part, ids, "code", "kind__names", "name", "layer__name", "looked_at", "certainty", "description"
@@ -174,6 +174,7 @@ def _event(row: Row, makers: Mapping[int, Link], places: Mapping[int, Link]) -> 
         from_place=places.get(row["from_place_id"]),
         text=row["text"],
         certainty=row["certainty"],
+        kind_code=row["kind__code"],
     )
 
 

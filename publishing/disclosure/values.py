@@ -144,6 +144,8 @@ class EventValue:
     from_place: Link | None
     text: str
     certainty: str
+    kind_code: str = ""
+    """The code of the kind in the vocabulary: what programs go by, whatever the words become."""
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,8 @@ EVENTS = Table(
     (
         INSTRUMENT,
         text("event", _("Code of the event within the instrument."), required=True),
-        text("kind", _("What happened, in English."), required=True),
+        text("kind", _("What happened: code of the vocabulary."), required=True),
+        text("kind_english", _("What happened, in English."), required=True),
         WHEN,
         whole("earliest_year", _("First year the date allows; empty: no bound."), unit=_("year")),
         whole("latest_year", _("Last year the date allows; empty: no bound."), unit=_("year")),
@@ -243,7 +244,7 @@ def event_rows(organ: PublicInstrument) -> Rows:
     """One row an event."""
     for one in organ.events:
         yield (
-            organ.reference, one.code, english(one.kind), one.when.text if one.when else None,
+            organ.reference, one.code, one.kind_code, english(one.kind), one.when.text if one.when else None,
             one.when.earliest_year if one.when else None, one.when.latest_year if one.when else None,
             one.maker.reference if one.maker else None, english(one.role), one.attribution or None,
             one.place.reference if one.place else None, one.from_place.reference if one.from_place else None,
