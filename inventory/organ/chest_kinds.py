@@ -6,12 +6,13 @@ record names one or the scheme needs one: a valve nobody has seen is taken to be
 for one that is absent shows itself as a valve that fails open.
 
 Keyed channels are one for each key of a keyboard, as the names of parts say, also where
-a key has channels on two chests. A groove that feeds several pipes (a mixture) has a boring
-of its own for each, so wind never goes from one of them through the groove into another. On a spring chest ``slider:STOP`` is replaced by a pallet
-for each (stop, key), named ``pallet:STOP:key``; if a keyboard has that stop's id too, it is
-named ``pallet:stop STOP:key``. Relays have isolation of their own: current never
-passes back from a line into a wire. Stops that are missing, silenced or only prepared do
-not sound, so the net has nothing of them; the valve schedule leaves out prepared ones only.
+a key has channels on two chests. A groove that feeds several pipes (a mixture) has a
+boring of its own for each, so wind never goes from one of them through the groove into
+another. On a spring chest ``slider:STOP`` is replaced by a pallet for each (stop, key),
+named ``pallet:STOP:key``; if a keyboard has that stop's id too, ``pallet:stop STOP:key``.
+Relays have isolation of their own: current never passes back from a line into a wire.
+Stops that are missing, silenced or only prepared do not sound, so the net has nothing of
+them; the valve schedule leaves out prepared ones only.
 """
 
 from __future__ import annotations

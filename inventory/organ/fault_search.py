@@ -26,7 +26,7 @@ from inventory.organ.symptoms import Observations, Symptom
 FailureSet = frozenset[Failure]
 MOST_FAILURES = 6
 """Failures sought in one connected group of symptoms before the search gives up."""
-MOST_STEPS = 200_000
+MOST_STEPS = 20_000
 
 
 class SearchTooLong(OrganError):

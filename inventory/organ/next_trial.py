@@ -114,4 +114,3 @@ def count_knobs(scheme: Scheme, stops: Collection[str]) -> int:
             left -= most
             knobs += 1
     return knobs + len(left)
-

@@ -22,7 +22,6 @@ from itertools import combinations, islice, product
 from math import prod
 
 from inventory.organ.fault_search import FailureSet, Finding, Search
-from inventory.organ.nets import Failure
 from inventory.organ.symptoms import Observations, Symptom
 
 MOST_CHECKED_TOGETHER = 400
@@ -162,6 +161,7 @@ def _holds(observations: Observations, failures: FailureSet, ignored: set[tuple[
 def split_product(explanations: Collection[FailureSet]) -> list[set[FailureSet]]:
     """Split a family of sets into the smallest independent choices whose product it is.
 
+    >>> from inventory.organ.nets import Failure
     >>> a, b, c = (Failure(f"pipe:R:{n}", "dead") for n in (1, 2, 3))
     >>> sorted(len(choice) for choice in split_product([frozenset({a, c}), frozenset({b, c})]))
     [1, 2]

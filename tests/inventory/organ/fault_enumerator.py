@@ -57,7 +57,15 @@ def gates_of(scheme, valves):
             gates.append(("wind", channel, {(kb, key)}, False, ("pallet", kb, key), None, False))
             gates.append((channel, groove, {stop}, False, over, None, False))
             gates.append(
-                (groove, goal, set(), valve or several or device in RELAYS, part if valve else None, None, False)
+                (
+                    groove,
+                    goal,
+                    set(),
+                    valve or several or device in RELAYS,
+                    part if valve else None,
+                    None,
+                    False,
+                )
             )
         elif kind == "stop channel":
             row = ("stopchannel", stop)

@@ -49,8 +49,12 @@ def test_an_alternating_slider_needs_none_whether_said_by_its_control_or_by_its_
     knob = (Control("knob", (("a",), (), ("b",))),)
     assert needed(two_stops(boards=("I", "II"), controls=knob)) == set()
     scheme = two_stops(boards=("I", "II"))
-    segments = tuple(Segment(s.stop, s.keys, s.rank, s.shift, device="alternating-slider") for s in scheme.segments)
-    assert needed(Scheme(scheme.keyboards, scheme.ranks, scheme.stops, segments, chests=scheme.chests)) == set()
+    segments = tuple(
+        Segment(s.stop, s.keys, s.rank, s.shift, device="alternating-slider") for s in scheme.segments
+    )
+    assert (
+        needed(Scheme(scheme.keyboards, scheme.ranks, scheme.stops, segments, chests=scheme.chests)) == set()
+    )
 
 
 def test_a_knob_does_not_help_on_stop_channels_where_the_idle_stop_is_not_drawn():
