@@ -164,11 +164,13 @@ def _pairs_of(
         return ordinal
     found: dict[tuple[int, ...], CompassPair] = {}
     highs = [(c.note, c.notation) for c in high.candidates]
-    if not high.marked and high.text[0].isupper() and len(high.candidates) < 5:
-        # Nobody's keyboard ends in the great octave: "C to F" leaves the octave out.
-        highs = [(note, "octave not written") for note in range(24 + high.step, 109, 12)]
+    if not high.marked and len(high.candidates) < 5:
+        others = [note for note in range(24 + high.step, 109, 12)]
         if high.step == 11 and len(high.notes) > 1:
-            highs += [(note - 1, "octave not written") for note, _ in highs]
+            others += [note - 1 for note in others]
+        if high.text[0].isupper():
+            highs = []  # nobody's keyboard ends in the great octave: "C to F" leaves the octave out
+        highs += [(note, "octave not written") for note in others if all(note != top for top, _ in highs)]
     for chosen in product(*(reading.candidates for reading in lows)):
         for top, notation in highs:
             notations = [c.notation for c in chosen] + [notation]

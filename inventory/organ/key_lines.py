@@ -80,7 +80,7 @@ def read_key_line(
     """
     plain = plain_text(text[:_LONGEST])
     compass = make_compass(notes) if 1 <= len(notes) <= 128 and all(0 <= n <= 127 for n in notes) else None
-    reader = _Reader(plain.text, compass, language, line, plain.column)
+    reader = _Reader(plain.text, text, compass, language, line, plain.column)
     start = 0
     named = _STOP.match(plain.text)
     if named and scan_note(plain.text, named.start(1), language) is None:
@@ -109,6 +109,7 @@ class _Reader:
     """The clauses of one line, read one after the other."""
 
     text: str
+    typed: str
     compass: Compass | None
     language: str | None
     line: int
@@ -125,7 +126,8 @@ class _Reader:
     def ask(self, start: int, end: int, why: str, candidates: tuple[str, ...] = ()) -> None:
         """Put a question about a stretch of the line."""
         start += len(self.text[start:end]) - len(self.text[start:end].lstrip())
-        shown = self.text[start:end].strip()
+        end = start + len(self.text[start:end].rstrip())
+        shown = self.typed[self.column(start) - 1 : self.column(max(start, end - 1))]
         self.questions.append(Question(self.line, self.column(start), shown, why, candidates))
 
     def read_clause(self, start: int, end: int) -> None:

@@ -51,12 +51,22 @@ def read_coupler(line: Line, at: int, end: int) -> CouplerProposal | None:
     return _proposal(line, at, end, keyboards, joined, shift, "pedal" in kinds)
 
 
+def joins_keyboards(line: Line, at: int) -> bool:
+    """Whether two keyboards joined by a stroke or a word stand at a token: ``II/I``, ``Swell to Great``."""
+    first = _keyboard_at(line, at, len(line.tokens))
+    if first is None:
+        return False
+    to = line.find(first[1], "coupler_to")
+    after = to[1] if to else first[1] + 1 if line.kind(first[1]) == "slash" else None
+    return after is not None and _keyboard_at(line, after, len(line.tokens)) is not None
+
+
 def _keyboard_at(line: Line, at: int, end: int) -> tuple[str, int] | None:
     """A keyboard named by its division, its Roman number or P."""
     if at >= end or line.kind(at) != "word":
         return None
     if (division := line.find(at, "division")) is not None and division[1] <= end:
-        return line.slice(at, division[1]).rstrip(". "), division[1]
+        return line.label(at, division[1]), division[1]
     text = line.tokens[at].text
     value = line.roman(at)
     if value is not None and value <= 6:
@@ -101,6 +111,7 @@ def _proposal(
 
 def is_accessory(line: Line, at: int, end: int) -> bool:
     """Whether an item is an accessory (tremulant, bells, pedals for the foot)."""
+    at += line.kind(at) == "number" and at + 1 < end
     found = line.find(at, "accessory")
     if found is None or found[1] > end:
         return False

@@ -85,7 +85,7 @@ def read_heading(line: Line) -> Heading | None:
             division = line.find(at, "division")
     if not kind and roman is None:
         return None
-    name = line.slice(0, at).strip(" .:/)")
+    name = line.label(0, at).strip(" :/)")
     kind = kind or "manual"
     joined = line.kind(1) in ("slash", "dash") and line.kind(2) == "word"
     if roman is not None and joined and (line.roman(2) is not None or line.tokens[2].text in ("P", "p")):
@@ -215,6 +215,15 @@ def read_counts(line: Line) -> list[Count] | None:
 
 def _count(line: Line, what: str, value: int, at: int) -> Count:
     return Count(line.number, what, value, line.plain.column(line.tokens[0].start), line.typed.strip())
+
+
+def read_half_heading(line: Line) -> str | None:
+    """A line that is a half and nothing else (``Mano izquierda``): the stops below are halves."""
+    found = line.find(0, "half")
+    if found is None or len(line.text.strip(" :.")) < 4:
+        return None
+    after = found[1] + (line.kind(found[1]) == "colon")
+    return found[0] if after >= len(line.tokens) and not line.finds(0, "name") else None
 
 
 def ask_about_notes(line: Line) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from inventory.organ.stoplists.couplers import joins_keyboards
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.number_roles import feet_of_degree
 from inventory.organ.stoplists.phrases import Line
@@ -62,6 +63,8 @@ def starts_item(line: Line, at: int, end: int, separator: str, *, after_half: bo
             return True
         return line.kind(after) == "word" and starts_item(line, after, end, separator)
     if line.finds(at, "accessory", "coupler"):
+        return True
+    if separator in ("comma", "semicolon") and joins_keyboards(line, at):
         return True
     if after_half and line.finds(at, "half") and len(line.tokens[at].text) > 3:
         return True
@@ -160,7 +163,7 @@ def _read_division(line: Line, at: int, end: int, draft: StopDraft) -> int:
     own_name = (name := line.find(at, "name")) is not None and name[1] >= division[1]
     if not starts or own_name:
         return at
-    draft.division = line.slice(at, division[1]).rstrip(". ")
+    draft.division = line.label(at, division[1])
     draft.division_kind = value or "manual"
     draft.add_reason(f"{draft.division}: the division before the name")
     return after
@@ -290,7 +293,7 @@ def _settle(line: Line, draft: StopDraft, at: int, end: int) -> None:
     if draft.family == "cornet" and draft.has_pitch and not draft.ranks and not draft.composition:
         reed = "a reed (usual in the pedal)" if line.source.division_kind == "pedal" else "a reed"
         line.ask(at - 1, end, "a cornet with a pitch: a compound stop, or a reed?", ("a compound stop", reed))
-    if draft.folded == "violon" and line.source.language is None:
+    if draft.folded == "violon" and (line.source.language or line.source.guessed_language) is None:
         has_accent = "ó" in (draft.name or "").lower()
         if not has_accent:
             offered = ("stopped flute (Iberian)", "string (French, German)")

@@ -55,7 +55,12 @@ def _one_limit(line: Line, at: int, note: tuple[NoteReading, int], draft: StopDr
         line.ask(at, after, why, (*offered, "its overblowing pipes begin here"))
         draft.add_note(line.slice(at, after))
         return after
-    if value is None:
+    abroad = _octave_numbers(line, reading)
+    if value is not None and abroad is not None and abroad != value:
+        offered = (note_name(value), note_name(abroad))
+        line.ask(at, after, "octaves by Helmholtz, or numbered from do1?", offered)
+        draft.add_note(line.slice(at, after))
+    elif value is None:
         why = (
             "which note is this?"
             if not line.case_lost
@@ -70,6 +75,17 @@ def _one_limit(line: Line, at: int, note: tuple[NoteReading, int], draft: StopDr
         draft.to_note = value
         draft.add_reason(f"ends at {note_name(value)}")
     return after
+
+
+def _octave_numbers(line: Line, reading: NoteReading) -> int | None:
+    """The other reading of c2, c3 … in a French, Spanish or Italian source, where do1 is C of 8 feet."""
+    if (line.source.language or line.source.guessed_language) not in ("fr", "es", "it"):
+        return None
+    if reading.number is None or reading.text[0] not in "abcdefg" or reading.note is None:
+        return None
+    lowest = line.source.compass.low if line.source.compass else None
+    other = reading.note - 24
+    return other if other > (lowest or 36) else None
 
 
 def _note_range(

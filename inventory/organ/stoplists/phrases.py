@@ -148,6 +148,11 @@ class Line:
             return ""
         return self.text[self.tokens[first].start : self.tokens[after - 1].end].replace("\t", " ")
 
+    def label(self, first: int, after: int) -> str:
+        """The plain text of a name, without the full stop that ends one abbreviation."""
+        text = self.slice(first, after).strip(" ,;:")
+        return text[:-1] if text.endswith(".") and "." not in text[:-1].replace(". ", "") else text
+
     def typed_slice(self, first: int, after: int) -> str:
         """The line as it was typed from one token up to another."""
         start = self.plain.column(self.tokens[first].start) - 1

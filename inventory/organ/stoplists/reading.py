@@ -16,6 +16,7 @@ from inventory.organ.stoplists.headings import (
     is_legend,
     read_compass_line,
     read_counts,
+    read_half_heading,
     read_heading,
     read_legends,
 )
@@ -71,6 +72,8 @@ class _Reading:
     compasses: dict[str, Compass] = field(default_factory=dict)
     """Compass of all manuals, or of the pedal, given once for the whole organ."""
     columns: dict[int, str] | None = None
+    half: str | None = None
+    """Half the stops below a heading such as ``Mano izquierda`` are of."""
 
     @property
     def division(self) -> _Division:
@@ -193,9 +196,13 @@ def _read_kind_of_line(reading: _Reading, line: Line) -> None:
         reading.divisions.append(_Division(heading.name or None, heading.kind, heading.compass))
         reading.source.previous_name = None
         reading.source.division_kind = heading.kind
+        reading.half = None
         at = heading.after
         if at >= len(line.tokens):
             return
+    elif (half := read_half_heading(line)) is not None:
+        reading.half = half
+        return
     elif (compass := read_compass_line(line, reading.source.division_kind)) is not None:
         ask_compass(line, 0, len(line.tokens), compass)
         if compass.compass is not None and reading.division.compass is None:
@@ -275,6 +282,9 @@ def _take_drafts(
             and not draft.compound
         ):
             draft.footages.extend(inherited.footages)
+        if reading.half is not None and draft.half is None:
+            draft.half = reading.half
+            draft.add_reason(f"under a heading for the {reading.half} half")
         division = reading.division
         if draft.division is not None:
             division = _division_named(reading, draft)

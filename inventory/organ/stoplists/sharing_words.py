@@ -133,7 +133,7 @@ def _reference(line: Line, at: int, end: int) -> tuple[str, int] | None:
         if is_legal_footage(value):
             at += 1
             at += line.kind(at) == "primes"
-    return (line.slice(start, at).strip(" .'"), at) if at > start else None
+    return (line.label(start, at).strip(" '"), at) if at > start else None
 
 
 def _degree_sign(line: Line, at: int) -> int:
@@ -154,9 +154,7 @@ def read_state(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
         )
     else:
         draft.state = value
-        draft.add_reason(f"{line.slice(at, after)}: {value}")
-        if line.finds(after, "name", "division") and value == "prepared":
-            pass
+        draft.add_reason(f"{line.label(at, after)}: no pipes, {value}")
     while line.finds(after, "filler") and after < end and line.kind(after) == "word":
         after += 1
     return after
