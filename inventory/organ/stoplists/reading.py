@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from dataclasses import dataclass, field
 
 from inventory.organ.short_octaves import Compass
@@ -21,6 +20,7 @@ from inventory.organ.stoplists.headings import (
     read_legends,
 )
 from inventory.organ.stoplists.items import read_item, split_items
+from inventory.organ.stoplists.languages import guess_language
 from inventory.organ.stoplists.phrases import Line, Source
 from inventory.organ.stoplists.sums import count_questions, joined_halves
 from inventory.organ.stoplists.tables import column_roles, read_row
@@ -96,7 +96,7 @@ def read_stoplist(text: str, language: str | None = None) -> Stoplist:
     lines = split_lines(text)
     source = Source(load_vocabulary(), language, marks=read_legends(lines[:5000]))
     if language is None:
-        source.guessed_language = _guess_language(lines, source)
+        source.guessed_language = guess_language(lines, source)
     reading = _Reading(source)
     for number, typed in enumerate(lines, start=1):
         if not typed.strip():
@@ -308,30 +308,6 @@ def _division_named(reading: _Reading, draft: StopDraft) -> _Division:
     # Kept before the current one, so that lines without a division stay where they were.
     reading.divisions.insert(max(0, len(reading.divisions) - 1) if reading.divisions else 0, made)
     return made
-
-
-def _guess_language(lines: list[str], source: Source) -> str | None:
-    """The language most words belong to alone; None unless it is clear."""
-    votes: Counter[str] = Counter()
-    for typed in lines[:300]:
-        if len(typed) > LONGEST_LINE:
-            continue
-        line = Line(1, typed, source)
-        at = 0
-        while at < len(line.tokens):
-            options = line.options(at)
-            if options:
-                after, senses = options[0]
-                languages = {sense.language for sense in senses}
-                if len(languages) == 1 and after - at + len(line.tokens[at].text) > 3:
-                    votes[languages.pop()] += 1
-                at = after
-            else:
-                at += 1
-    ranked = votes.most_common(2)
-    if not ranked or ranked[0][1] < 3 or (len(ranked) > 1 and ranked[0][1] < 2 * ranked[1][1]):
-        return None
-    return ranked[0][0]
 
 
 __all__ = ["LONGEST_LINE", "read_stoplist"]

@@ -26,8 +26,8 @@ from tests.inventory.organ.stoplists.stoplist_cases import CASES
 WORDS = [
     "Montre", "Bourdon", "Plein-jeu", "Cornet", "Trompette", "Quinte", "Subbass", "GO:", "Ped.", "II", "IV", "8", "4'",
     "2 2/3", "1½", "16", "(", ")", "[", "]", "from", "c", "c1", "C–H", "aus", "ext", "#4", "B/D", "B", "D", "only",
-    "fehlt", "prep.", "ex", ",", ";", "+", "/", "-", "\n", "\t", "15.19.22", "97 p.", "*", '"', "13/2/P", "Tremulant", "Koppel",
-    "½", "XV", "m.i.", "54 keys", "C–f3", "Nr.", "Register", "Fuß", "→", "=", "no.", "tr", "x", "f", "fach",
+    "fehlt", "prep.", "ex", ",", ";", "+", "/", "-", "\n", "\t", "15.19.22", "97 p.", "*", '"', "13/2/P", "Tremulant",
+    "Koppel", "½", "XV", "m.i.", "54 keys", "C–f3", "Nr.", "Register", "Fuß", "→", "=", "no.", "tr", "x", "f", "fach",
 ]  # fmt: skip
 
 
