@@ -13,7 +13,8 @@ from functools import cache
 from typing import Any
 
 from django.db import models
-from django.db.models import F
+from django.db.models import F, Q
+from django.utils.timezone import localdate
 
 from inventory.models import Belonging, Consent, Instrument, Root
 from inventory.models.choices import Audience, RecordState
@@ -104,10 +105,12 @@ def read_rows(
 
 
 def consenting(ids: Iterable[int], group: str) -> list[int]:
-    """Of these instruments, those whose consent for a group of facts stands."""
+    """Of these instruments, those whose consent for a group of facts stands today."""
     if group not in CONSENT_GROUPS:
         raise ValueError(f"{group!r} needs no consent; groups that do: {', '.join(sorted(CONSENT_GROUPS))}")
-    given = Consent.objects.filter(instrument__in=list(ids), group=group, withdrawn=False)
+    given = Consent.objects.filter(instrument__in=list(ids), group=group, withdrawn=False).filter(
+        Q(until_latest__isnull=True) | Q(until_latest__gte=localdate())
+    )
     return sorted(set(given.values_list("instrument_id", flat=True)))
 
 

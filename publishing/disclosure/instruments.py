@@ -18,7 +18,8 @@ from inventory.models import (
     Tie,
 )
 
-from .door import Row, consenting, gone_ids, in_chunks, public_ids, read_roots, read_rows
+from .about import may_be_told
+from .door import CONSENT_GROUPS, Row, consenting, gone_ids, in_chunks, public_ids, read_roots, read_rows
 from .parts import Links, iso_day, link, plain_number, when
 from .roots import read_devices, read_makers, read_places, read_sources
 from .specifications import read_specifications
@@ -66,9 +67,7 @@ def open_collection() -> Collection:
     makers = read_makers({pk: place.link for pk, place in places.items()})
     rows = read_roots(Instrument, public_ids(Instrument), "reference", "name")
     instruments = {pk: link("instrument", row) for pk, row in rows.items()}
-    gone = read_roots(
-        Instrument, gone_ids(Instrument), "reference", "name", "withdrawn_because", "merged_into_id"
-    )
+    gone = read_roots(Instrument, gone_ids(Instrument), "reference", "withdrawn_because", "merged_into_id")
     return Collection(
         places=places,
         makers=makers,
@@ -76,7 +75,11 @@ def open_collection() -> Collection:
         devices=read_devices(),
         instruments=instruments,
         gone=tuple(
-            Gone(link("instrument", row), row["withdrawn_because"], instruments.get(row["merged_into_id"]))
+            Gone(
+                Link("instruments", row["reference"], row["reference"]),
+                row["withdrawn_because"],
+                instruments.get(row["merged_into_id"]),
+            )
             for row in gone.values()
         ),
     )
@@ -111,6 +114,17 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
     specifications = read_specifications(ids)
     surveys = _read_surveys(ids)
     pictures = _read_pictures(ids)
+    consents = {group: set(consenting(ids, group)) for group in CONSENT_GROUPS}
+
+    def told(pk: int, statements: list[Row]) -> list[Row]:
+        """Statements about what is public itself."""
+        shown = {
+            "event": {one["code"] for one in events[pk]},
+            "photograph": {one.code for one in pictures.get(pk, ())},
+        }
+        consented = {group for group, those in consents.items() if pk in those}
+        return [one for one in statements if may_be_told(one["about"], "instrument", shown, consented)]
+
     return [
         PublicInstrument(
             reference=row["reference"],
@@ -133,8 +147,10 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
             specifications=specifications[pk],
             surveys=surveys.get(pk, ()),
             pictures=pictures.get(pk, ()),
-            citations=tuple(_citation(one, sources) for one in citations[pk] if one["source_id"] in sources),
-            claims=tuple(_claim(one, sources) for one in claims[pk]),
+            citations=tuple(
+                _citation(one, sources) for one in told(pk, citations[pk]) if one["source_id"] in sources
+            ),
+            claims=tuple(_claim(one, sources) for one in told(pk, claims[pk])),
             ties=tuple(
                 (one["kind"], collection.instruments[one["other_id"]], one["certainty"], one["note"])
                 for one in ties[pk]
