@@ -52,7 +52,7 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
         ),
         "divisions": read_rows(Division, ids, "code", "name", "keyboard__code", by=own),
         "stops": read_rows(
-            Stop, ids, "code", "keyboard__code", "division__code", "label", "name", "footage", "family__names",
+            Stop, ids, "code", "keyboard__code", "division__code", "label", "name", "footage", "family__names", "family__code",
             "half", "state", "first_key", "last_key", "earlier_name", "note", by=own,
         ),
         "controls": read_rows(Control, ids, "code", "label", "kind", by=own),
@@ -134,6 +134,7 @@ def _stop(row: Row) -> StopValue:
         name=row["name"],
         footage=row["footage"],
         family=row["family__names"],
+        family_code=row["family__code"] or "",
         half=row["half"],
         state=row["state"],
         keys=keys_of(row["first_key"], row["last_key"]),

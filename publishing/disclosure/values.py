@@ -215,6 +215,8 @@ class StopValue:
     name: str
     footage: str
     family: Names | None
+    family_code: str
+    """Code of the family in the vocabulary; empty when not given."""
     half: str
     state: str
     keys: tuple[int, int] | None
