@@ -13,8 +13,8 @@ from typing import Any
 from django.db.models import Model, Q, QuerySet
 
 from .models import Confidence, Consent, Instrument, Root, User
-from .models.choices import Audience, RecordState
-from .visibility import audience_of, group_of, includes, public_fields, shows
+from .models.choices import Audience
+from .visibility import audience_of, group_of, includes, public_fields, readable, shows
 
 SHOWN_CONSENT = ("given", "not needed")
 """Answers to *may this picture be shown?* that let everybody see it."""
@@ -44,15 +44,7 @@ class Reader:
 
     def records(self, model: type[Root]) -> QuerySet[Any]:
         """The records of one kind that this person may read, by reference."""
-        wanted = Q(audience__in=[one for one in Audience.values if includes(self.audience, one)])
-        if self.audience == Audience.PUBLIC:
-            wanted &= Q(state=RecordState.RELEASED)
-        elif self.audience == Audience.SIGNED_IN:
-            wanted &= ~Q(state=RecordState.DRAFT)
-        own = [reference for kind, reference in sorted(self.named) if kind == model.kind_name()]
-        if own:
-            wanted |= Q(reference__in=own)
-        return model.objects.filter(wanted).order_by("reference")
+        return model.objects.filter(readable(self.user, model.kind_name())).order_by("reference")
 
     def reads_row(self, audience: str) -> Q:
         """Rows, at the end of a path, whose own audience includes this person."""

@@ -10,7 +10,7 @@ from typing import Any
 from django.db import models
 from django.db.models import QuerySet
 
-from inventory.models import Belonging, Root
+from inventory.models import Belonging, Root, User
 from inventory.models.choices import Audience
 from inventory.readers import Reader, can_read_about, readable_fields, shows_picture, standing_consents
 from inventory.visibility import includes
@@ -198,6 +198,8 @@ def _columns(field: Field, kind: RowKind | None, root: type[Root]) -> list[str]:
         # A survey named on the page of a maker belongs to an instrument: nothing is told of it.
         target = row_kinds(root).get(field.related_model._meta.model_name)
         return [f"{field.name}__{column}" for column in target.columns] if target else []
+    if field.related_model is User:
+        return [f"{field.name}__username"]
     natural = [name for name in field.related_model.natural if name != "vocabulary"]
     return [f"{field.name}__{column}" for column in natural]
 

@@ -16,7 +16,7 @@ from django.apps import apps
 from django.db import models
 
 from inventory.actions.differences import KEPT_BY_ACTIONS
-from inventory.models import Belonging, Instrument, Maker, Place, Root, Source
+from inventory.models import Belonging, Instrument, Maker, Place, Root, Source, User
 from inventory.models.evidence import AboutRecord
 
 ROOTS: dict[str, type[Root]] = {
@@ -111,7 +111,12 @@ def fields_of(model: type[models.Model]) -> dict[str, Field]:
 
 @cache
 def writable_fields(model: type[models.Model]) -> dict[str, Field]:
-    """The fields people change; files come in by another door, a reference is given once."""
+    """The fields people change; files come in by another door, a reference is given once.
+
+    Of rows that a person signs (an answer to a finding) none: the action that signs them writes them.
+    """
+    if any(field.related_model is User for field in fields_of(model).values()):
+        return {}
     return {
         name: field
         for name, field in fields_of(model).items()
