@@ -8,7 +8,7 @@ At each step one observation is not predicted by the failures chosen so far.
   explains must open a way into T, so it holds a failure that opens one.
 
 Branching over those, with one more failure allowed each round, reaches every smallest
-set. Parts that a speaking note rules out are left aside, and a way into T is only tried
+set. Parts that speaking notes rule out are left aside, and a way into T is only tried
 if wind can get to its beginning with the failures still allowed.
 """
 
@@ -153,7 +153,7 @@ class Search:
                     continue
                 budget = left if failure in free else left - 1
                 again = failure.part if failure.part in self._flows.many_gated else ""
-                if budget < 0 or (origin, budget, again) in refused:
+                if budget < 0 or (origin, budget, again) in refused or self._seen.impossible(failure):
                     continue
                 if budget == 0 and again and not free:
                     # The last failure: simply try whether it is enough.
@@ -204,7 +204,7 @@ class Search:
             steps += [(o.origin, 0) for o in changes.opened_into.get(at, ()) if o.level >= level]
             for opening in self._flows.openings_into.get(at, ()):
                 failure = opening.failure
-                if opening.level < level or failure.part in changes.parts:
+                if opening.level < level or failure.part in changes.parts or self._seen.impossible(failure):
                     continue
                 many = failure.part in self._flows.many_gated
                 nothing = failure in free or failure.part == again or (many and budget > 0)

@@ -35,6 +35,8 @@ class Observations:
                 self._reached[space].append(trial)
         self._touched: dict[Failure, Collection[int]] = {}
         self._cleared: dict[Failure, bool] = {}
+        self._impossible: dict[Failure, bool] = {}
+        self._silent = [trial for trial, one in enumerate(bounds) if NONE in one.most.values()]
         self._speaking = {p for one in bounds for p, least in one.least.items() if least == LOUD}
 
     def touched_by(self, failure: Failure) -> Collection[int]:
@@ -90,6 +92,28 @@ class Observations:
                 not self._can_be_loud(pipe, failure) for pipe in self._below(failure) & self._speaking
             )
         return self._cleared[failure]
+
+    def impossible(self, failure: Failure) -> bool:
+        """Whether a failure that opens ways would, whatever else has failed, be heard where it was not.
+
+        So it is when it makes a pipe too loud by a way whose every part a speaking note clears.
+        """
+        if failure not in self._impossible:
+            changes = self.flows.changes((failure,))
+            trials: Iterable[int] = self.touched_by(failure)
+            if all(opening.level < LOUD for opening in self.flows.openings[failure]):
+                # A faint sound contradicts only where a note was silent.
+                trials = [trial for trial in self._silent if trial in self.touched_by(failure)]
+            self._impossible[failure] = any(
+                symptom.too_loud and self._stays_too_loud(symptom, changes)
+                for symptom in self.violations(changes, trials, lambda t, p: True)
+            )
+        return self._impossible[failure]
+
+    def _stays_too_loud(self, symptom: Symptom, changes: Changes) -> bool:
+        came = self.flows.spread(self.bounds[symptom.trial].touches, changes)[1]
+        blockers = self.flows.blockers_on_way(symptom.pipe, came, changes.parts)
+        return all(self.cleared(blocker) for blocker in blockers)
 
     def _below(self, failure: Failure) -> set[Space]:
         net, found = self.flows.net, set[Space]()
