@@ -207,7 +207,8 @@ def _read_letter(match: re.Match[str], language: str | None, case_lost: bool) ->
     candidates = [found for found in dict.fromkeys(candidates) if 0 <= found.note <= 127]
     if not candidates and not (number is not None and 10 <= number <= 128):
         return None  # with a high figure it can still be a letter and the number of its key
-    chosen = _with_german_b(letter, accidental, candidates, language)
+    # German doubles no B: HH is its note, so BB is English.
+    chosen = _with_german_b(letter, accidental, candidates, language if len(letters) == 1 else "en")
     marked = bool(typed) or len(letters) > 1
     return NoteReading(match[0], match.start(), match.end(), step % 12, chosen, number, marked)
 

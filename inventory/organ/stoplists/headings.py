@@ -185,6 +185,10 @@ def read_counts(line: Line) -> list[Count] | None:
     pedals = 0
     index, end = 0, len(line.tokens)
     slashes = 0
+    if (stated := line.find(0, "summary")) is not None:
+        number = stated[1] + (line.kind(stated[1]) in ("colon", "equals"))
+        value = line.tokens[number].integer if number == end - 1 else None
+        return None if value is None else [_count(line, stated[0], value, 0)]
     while index < end:
         token = line.tokens[index]
         summary = line.find(index, "summary")
@@ -264,6 +268,8 @@ def _ask_about_key(line: Line, at: int) -> bool:
         return False
     number = line.tokens[at].integer or 0
     note = line.note(at + 2) if line.kind(at + 1) in ("equals", "colon") else None
+    if (note[1] if note else at + 1) < len(line.tokens):
+        return False
     offered: tuple[str, ...] = ()
     if note is not None and note[0].note is not None and 1 <= number <= 128:
         low = note[0].note - number + 1

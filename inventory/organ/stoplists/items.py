@@ -232,6 +232,8 @@ def _read_leading(line: Line, at: int, end: int, draft: StopDraft) -> int:
                 draft.add_reason("whether they share one rank is not said")
             return after
     half = line.find(at, "half")
+    if half is not None and line.finds(at, "borrow") and line.finds(half[1], "division"):
+        half = None  # "Tr. HW": a transmission whose stop is not named
     if half is not None and not line.finds(at, "name") and half[1] < end:
         draft.half = half[0]
         draft.add_reason(f"{line.slice(at, half[1])}: {half[0]} half")

@@ -24,6 +24,10 @@ def read_limits(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool
         if number is not None and role == "to":
             draft.add_note(line.slice(at, number[1]))
             return number[1]
+    if line.kind(at) == "word" and line.tokens[at].text == "TC":
+        draft.from_note = 48
+        draft.add_reason("TC: begins at tenor C")
+        return at + 1
     note = line.note(at)
     if note is None or note[1] > end:
         return _ordinal_range(line, at, end, draft, inside=inside)

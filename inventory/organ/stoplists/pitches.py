@@ -101,6 +101,8 @@ def read_pitch(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
         number = after if line.kind(after) == "number" else after + 1
         if line.kind(after) == "comma" and line.finds(number + 1, "name", "abbreviation"):
             break
+        if draft.compound and line.finds(number + 1, "rank_word"):
+            break
         following = (
             _one_pitch(line, number, end, draft, inside=inside) if line.kind(number) == "number" else None
         )
@@ -204,7 +206,7 @@ def read_composition(line: Line, at: int, end: int, draft: StopDraft, *, inside:
         from_note = resolve_note(reading, line.source.compass)
         if from_note is None and reading.notes:
             line.ask(start, at, "which note does this break begin at?", tuple(map(note_name, reading.notes)))
-    row = _row_of(line, at, end, draft, after_note=at > start)
+    row = _row_of(line, at, end, draft, after_note=at > start, inside=inside)
     if row is None:
         return None
     footages, after = row
@@ -221,7 +223,7 @@ def read_composition(line: Line, at: int, end: int, draft: StopDraft, *, inside:
 
 
 def _row_of(
-    line: Line, at: int, end: int, draft: StopDraft, *, after_note: bool
+    line: Line, at: int, end: int, draft: StopDraft, *, after_note: bool, inside: bool
 ) -> tuple[list[str], int] | None:
     """The pitches of one row, as degrees of the scale or as feet."""
     values: list[Fraction] = []
@@ -243,8 +245,10 @@ def _row_of(
         ):
             signs.add(sign)
             after += 1
-        elif not (line.kind(after) == "number" and (after_note or draft.compound)):
+        elif line.kind(after) != "number" or not (after_note or draft.compound):
             break
+        elif line.finds(after + 1, "rank_word", "pipe_word"):
+            break  # the next number counts something
     if not values or (len(values) < 2 and not (after_note and draft.compound)):
         return None
     degrees = [v.numerator for v in values if v.denominator == 1 and int(v) in DEGREE_HARMONICS]
@@ -263,6 +267,8 @@ def _row_of(
             )
         return [feet_of_degree(degree) or "" for degree in degrees], after
     legal = all(is_legal_footage(value) for value in values)
+    if "plus" in signs and not draft.compound and not inside and draft.state != "derived":
+        return None  # two stops drawn by one knob, or a list: no compound
     if legal and ("plus" in signs or (draft.compound and (after_note or len(values) > 1))):
         return [write_footage(value) for value in values], after
     return None

@@ -91,6 +91,27 @@ def _bare_number(line: Line, at: int, close: int, draft: StopDraft) -> bool:
     return True
 
 
+def _read_lost_space(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
+    """``22/3``: a whole number and a fraction whose space is lost, most likely; asked."""
+    if (
+        line.kind(at) != "number"
+        or line.kind(at + 1) != "slash"
+        or line.kind(at + 2) != "number"
+        or at + 3 > end
+    ):
+        return None
+    text = line.slice(at, at + 3)
+    if len(line.tokens[at].text) != 2 or " " in text or draft.compound:
+        return None
+    offered = f"{text[0]} {text[1:]}"
+    top, bottom = int(text[1]), line.tokens[at + 2].integer or 0
+    if bottom <= top or not is_legal_footage(int(text[0]) + Fraction(top, bottom)):
+        return None
+    line.ask(at, at + 3, "a footage whose space is lost?", (offered,))
+    draft.add_note(text)
+    return at + 3
+
+
 def _read_mark(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
     """A mark explained by a legend (``*``, ``†``); without a legend it is asked."""
     if line.kind(at) != "mark":
@@ -238,7 +259,7 @@ def _read_rank_letter(line: Line, at: int, end: int, draft: StopDraft, *, inside
 
 
 _PRODUCTIONS: tuple[Production, ...] = (
-    _read_bracket, _read_mark, _read_condition, _read_date, read_ranks, read_composition, _read_breaks,
+    _read_bracket, _read_lost_space, _read_mark, _read_condition, _read_date, read_ranks, read_composition, _read_breaks,
     read_limits, read_borrowing, _read_remark, read_pitch, read_pipes, read_half, read_state, _read_earlier,
     _read_rank_letter,
 )  # fmt: skip

@@ -293,6 +293,8 @@ def _take_drafts(
 
 
 def _means_something(draft: StopDraft) -> bool:
+    if draft.name is not None and len(draft.name) == 1 and not draft.family and not draft.recognised:
+        return False
     return bool(draft.family or draft.footages or draft.ranks or draft.recognised) or bool(
         draft.name and (draft.half or draft.state != "present" or draft.borrowed_from or draft.number)
     )

@@ -51,6 +51,10 @@ def _known_part(
         if line.kind(at - 1) != "dot" or draft.family:
             parts.append(line.slice(at, ordinal[1] + 1))
             return ordinal[1] + 1
+    numbered = draft.family and not draft.compound and (line.roman(at) or 9) <= 3
+    if numbered and line.tokens[at].text.isupper() and line.kind(at + 1) == "number":
+        parts.append(line.tokens[at].text)  # Open Diapason I 8
+        return at + 1
     if not first and _ends_name(line, at, draft):
         return None
     if first and line.roman(at) is not None and line.tokens[at].text.isupper():
@@ -78,7 +82,11 @@ def _ends_name(line: Line, at: int, draft: StopDraft) -> bool:
         return False
     if line.finds(at, *_ENDS_A_NAME) and not (line.finds(at, "half") and len(token.text) == 1):
         return True
-    if line.roman(at) is not None or line.finds(at, "rank_word", "form", "ordinal", "rank_name"):
+    if (
+        line.roman(at) is not None
+        or token.text == "TC"
+        or line.finds(at, "rank_word", "form", "ordinal", "rank_name")
+    ):
         return True
     if len(token.text) == 1 and not _next_is_word(line, at):
         return True
