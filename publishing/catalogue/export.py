@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
 from django.db import transaction
 from django.utils import translation
+
+from inventory.models import User
+from publishing.editions import make_edition
+from publishing.formats.addresses import Address
 
 from .link_reading import PageLinks, collect_links
 from .links import LinkReport, join_links
@@ -32,12 +37,30 @@ class DeadLinks(Exception):
         self.report = report
 
 
-def export_catalogue(to: Path, *, language: str = "en", progress: Progress | None = None) -> WriteReport:
-    """Make the whole site at `to`: replaced whole, or left untouched when anything fails."""
+@dataclass(frozen=True)
+class NewEdition:
+    """The edition to make with an export: by whom, its name, what changed."""
+
+    by: User
+    name: str
+    changes: str = ""
+
+
+def export_catalogue(
+    to: Path,
+    *,
+    language: str = "en",
+    progress: Progress | None = None,
+    address: Address | None = None,
+    edition: NewEdition | None = None,
+) -> WriteReport:
+    """Make the whole site at `to`: replaced whole, or left untouched when anything fails, and then no edition made."""
     pictures = PictureMaker(keep=Path(settings.DATA_DIR) / "derived-pictures")
     # One transaction: every page tells of the same moment, whatever curators save meanwhile.
     with translation.override(language), transaction.atomic():
-        catalogue = Catalogue(pictures)
+        if edition is not None:
+            make_edition(by=edition.by, name=edition.name, changes=edition.changes)
+        catalogue = Catalogue(pictures, address)
         return write_site(_checked(catalogue, progress), to)
 
 

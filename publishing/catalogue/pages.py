@@ -11,11 +11,13 @@ from django.utils.translation import gettext as _
 from inventory.organ.scheme_writing import scheme_to_dict
 from publishing.disclosure.instruments import Collection, open_collection
 from publishing.disclosure.values import PublicInstrument
+from publishing.formats.addresses import Address
 from publishing.statistics.frames import FrameBuilder
 
 from .assets import asset_files
 from .instrument_page import idea_in_words, instrument_context, made_in_words
 from .method_page import method_context
+from .open_data import OpenData
 from .pictures import PictureMaker
 from .record_pages import RecordPages
 from .rendering import Renderer, open_site
@@ -29,9 +31,10 @@ Page = tuple[str, bytes]
 class Catalogue:
     """One export: instruments pass by once, in chunks; what lists and figures need is kept aside."""
 
-    def __init__(self, pictures: PictureMaker) -> None:
+    def __init__(self, pictures: PictureMaker, address: Address | None = None) -> None:
         self.collection: Collection = open_collection()
-        self.renderer = Renderer(open_site())
+        self.renderer = Renderer(open_site(), address)
+        self.data = OpenData(self.collection, self.renderer, address)
         self.pictures = pictures
         self.frames = FrameBuilder()
         self.shared = SharedPipes(self.collection.devices)
@@ -41,16 +44,24 @@ class Catalogue:
     def __len__(self) -> int:
         """Pages to come, for a progress bar."""
         found = self.collection
-        return len(found.instruments) + len(found.makers) + len(found.places) + len(found.sources) + 9
+        return len(found.instruments) + len(found.makers) + len(found.places) + len(found.sources) + 13
 
     def pages(self) -> Iterator[Page]:
         """Every page and file of the site."""
+        paths = []
+        for path, content in self._pages():
+            paths.append(path)
+            yield path, content
+        yield from self.data.last(paths)
+
+    def _pages(self) -> Iterator[Page]:
         yield from asset_files()
         for organ in self.collection.read_instruments():
             yield from self._instrument(organ)
         for path, content in sorted(self.pictures.files.items()):
             yield path, content
         yield from self._lists()
+        yield from self.data.pages()
         for template, path, context in self.records.pages():
             yield path, self.renderer.page(template, path, **context)
         for gone in self.collection.gone:
@@ -69,10 +80,13 @@ class Catalogue:
     def _instrument(self, organ: PublicInstrument) -> Iterator[Page]:
         path = f"instruments/{organ.reference}.html"
         context = instrument_context(organ, self.collection.devices, self.pictures)
+        first = context["pictures"][0].src if context["pictures"] else ""
+        context |= {"linked": self.data.linked(organ, first), "edition_line": self.data.edition_line(organ)}
         yield path, self.renderer.page("instrument.html", path, **context)
         if organ.current is not None:
             document = json.dumps(scheme_to_dict(organ.current.scheme), ensure_ascii=False, indent=1)
             yield f"instruments/{organ.reference}.scheme.json", document.encode() + b"\n"
+        self.data.add(organ)
         self.frames.add(organ)
         self.shared.add(organ)
         self.records.add(organ)

@@ -15,6 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from inventory.models import MakerTie, Tie, choices
 from inventory.models.people import MakerKind
 from inventory.models.places import PlaceKind
+from publishing.formats.addresses import Address
 
 from . import assets
 
@@ -37,6 +38,8 @@ class Site:
     name: str
     licence: str
     stylesheet: str
+    scripts: tuple[str, ...]
+    """File names of the player's scripts; only pages with something to play ask for them."""
     sections: tuple[tuple[str, str], ...]
 
 
@@ -46,6 +49,7 @@ def open_site() -> Site:
         name=str(settings.COLLECTION_NAME),
         licence=settings.CATALOGUE_LICENCE,
         stylesheet=assets.stylesheet()[0],
+        scripts=tuple(name for name, _content in assets.scripts()),
         sections=(
             ("instruments/index.html", gettext("Instruments")),
             ("makers/index.html", gettext("Makers")),
@@ -93,14 +97,17 @@ def make_environment() -> Environment:
 class Renderer:
     """Renders pages of one site in one language."""
 
-    def __init__(self, site: Site) -> None:
+    def __init__(self, site: Site, address: Address | None = None) -> None:
         self.site = site
+        self.address = address
         self.environment = make_environment()
 
     def page(self, template: str, path: str, **context: Any) -> bytes:
         """One page as bytes; `up` leads from its folder to the root of the site."""
         up = "../" * path.count("/")
         context.setdefault("section", path)
+        context.setdefault("linked", "")
+        context["canonical"] = self.address.of(path) if self.address else ""
         html = self.environment.get_template(template).render(
             site=self.site, up=up, language=translation.get_language().split("-")[0], **context
         )

@@ -106,6 +106,8 @@ class DataPackage:
         self.collection = collection
         self.sheets = {table.name: _Sheet(table) for table in TABLES}
         self.features: list[str] = []
+        self.release: Release | None = None
+        """What the package calls itself, once its files are made."""
         roots = (*collection.makers.values(), *collection.places.values(), *collection.sources.values())
         self.latest_day = max((one.released_on for one in roots), default="")
         """The last day on which any of the records was released, as YYYY-MM-DD."""
@@ -135,7 +137,7 @@ class DataPackage:
             sums[sheet.table.file] = hashlib.sha256(content).hexdigest()
             resources.append(_resource(sheet.table, content, sums[sheet.table.file]))
             yield sheet.table.file, content
-        release = self._completed(release, sums)
+        self.release = release = self._completed(release, sums)
         rest = {
             "datapackage.json": json.dumps(_descriptor(release, resources), ensure_ascii=False, indent=1)
             + "\n",

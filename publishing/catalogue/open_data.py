@@ -1,0 +1,170 @@
+"""The open data of one export: gathered while instruments pass by, written with the pages that explain them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from django.conf import settings
+from django.utils import translation
+from django.utils.translation import gettext as _
+
+from publishing.disclosure.instruments import Collection
+from publishing.disclosure.values import PublicInstrument
+from publishing.editions import EditionFigures, last_edition_figures, versions_of
+from publishing.formats.addresses import Address
+from publishing.formats.datapackage import TABLES, DataPackage
+from publishing.formats.linked import dataset, instrument_page, script_text, years_of
+from publishing.formats.release import Release
+from publishing.formats.sitemap import robots_text, sitemap_files
+
+from .edition_pages import EditionPages, cite_edition
+from .rendering import Renderer
+
+Page = tuple[str, bytes]
+
+
+class OpenData:
+    """Everything other programs read, and how to cite it."""
+
+    def __init__(self, collection: Collection, renderer: Renderer, address: Address | None) -> None:
+        self.collection, self.renderer, self.address = collection, renderer, address
+        self.package = DataPackage(collection)
+        self.versions = versions_of(collection)
+        self.maker_kinds = {one.reference: one.kind for one in collection.makers.values()}
+        self.figures = last_edition_figures()
+        self.years: tuple[int, int] | None = None
+        self.days = {
+            f"{one.link.folder}/{one.reference}.html": one.released_on
+            for group in (collection.makers, collection.places, collection.sources)
+            for one in group.values()
+        }
+        """Day of the last release of each record's page; empty where no day is known."""
+        self.edition_days: dict[str, str] = {}
+
+    def add(self, organ: PublicInstrument) -> None:
+        """Take one instrument."""
+        self.package.add(organ)
+        self.versions["instruments"][organ.reference] = organ.version
+        self.days[f"instruments/{organ.reference}.html"] = organ.released_on
+        years = [*years_of(organ), *(self.years or ())]
+        self.years = (min(years), max(years)) if years else None
+
+    def linked(self, organ: PublicInstrument, picture: str) -> str:
+        """The JSON-LD of an instrument's page; empty without an address."""
+        if self.address is None:
+            return ""
+        node = instrument_page(
+            organ,
+            self.address,
+            licence=settings.CATALOGUE_LICENCE,
+            language=_language(),
+            maker_kinds=self.maker_kinds,
+            picture=picture,
+        )
+        return script_text(node)
+
+    def edition_line(self, organ: PublicInstrument) -> str:
+        """What the last edition says of the whole collection, for an instrument that shares; and that it says so."""
+        if self.figures is None or organ.current is None or not organ.current.answer["families"]:
+            return ""
+        return edition_line(organ, self.figures)
+
+    def pages(self) -> Iterator[Page]:
+        """Data, editions and the pages about them."""
+        release = Release(
+            str(settings.COLLECTION_NAME), settings.CATALOGUE_LICENCE, "", "", address=self.address
+        )
+        release = yield from self._data(release)
+        editions = EditionPages(self.collection, self.versions, self.days, release)
+        yield from editions.files()
+        for template, path, context in editions.pages():
+            yield path, self.renderer.page(template, path, **context)
+        last = editions.editions[-1] if editions.editions else None
+        yield self._page(
+            "cite.html",
+            _("How to cite"),
+            editions=editions.editions,
+            cited=cite_edition(last, release.publisher) if last else "",
+            release=release,
+        )
+        self.edition_days = {
+            f"editions/{one.number}.html": one.made_on.isoformat() for one in editions.editions
+        }
+        if self.address is not None:
+            yield "changes.atom", editions.feed(self.address, _language())
+
+    def _data(self, release: Release) -> Iterator[Page]:
+        """The files of the package and the page that lists and explains them; returns the completed release."""
+        sizes: dict[str, int] = {}
+        for path, content in self.package.files(release):
+            sizes[path] = len(content)
+            yield f"data/{path}", content
+        assert self.package.release is not None
+        release, counts, linked = self.package.release, self.package.counts(), ""
+        if self.address is not None:
+            placed = {f"data/{path}": size for path, size in sizes.items()}
+            linked = script_text(
+                dataset(release, self.address, language=_language(), bytes_of=placed, years=self.years)
+            )
+        yield self._page(
+            "data.html",
+            _("Data"),
+            description=_("All published facts as tables, with the meaning and unit of every column."),
+            tables=[
+                {"table": one, "rows": counts[one.name], "size": size_of(sizes[one.file])} for one in TABLES
+            ],
+            others=[(path, size_of(sizes[path])) for path in sizes if not path.endswith(".csv")],
+            release=release,
+            linked=linked,
+        )
+        return release
+
+    def _page(self, template: str, title: str, description: str = "", **context: Any) -> Page:
+        return template, self.renderer.page(
+            template, template, title=title, description=description or title, **context
+        )
+
+    def last(self, paths: Iterable[str]) -> Iterator[Page]:
+        """Sitemap and robots.txt, when all pages are known; nothing without an address."""
+        if self.address is None:
+            return
+        known = self.days | self.edition_days
+        days = {path: known.get(path, "") for path in paths if path.endswith(".html")}
+        yield from sitemap_files(days, self.address)
+        yield "robots.txt", robots_text(self.address)
+
+
+def edition_line(organ: PublicInstrument, figures: EditionFigures) -> str:
+    """A sentence with the collection's figures of the last edition."""
+    words = _(
+        "In the whole collection, as edition %(number)s (%(day)s) has it: %(sharing)s of %(all)s instruments share "
+        "pipes."
+    ) % {
+        "number": figures.number,
+        "day": figures.made_on,
+        "sharing": figures.sharing,
+        "all": figures.instruments,
+    }
+    assert organ.current is not None
+    own = {
+        pattern["pattern"] for family in organ.current.answer["families"] for pattern in family["patterns"]
+    }
+    told = [
+        # Names of patterns are words of the whole catalogue, translated where they are explained.
+        _("%(pattern)s: %(n)s") % {"pattern": _(name), "n": figures.patterns[name]}
+        for name in sorted(own)
+        if name in figures.patterns
+    ]
+    return words + (
+        " " + _("Instruments with the same patterns: %(told)s.") % {"told": ", ".join(told)} if told else ""
+    )
+
+
+def size_of(count: int) -> str:
+    """Bytes for people."""
+    return _("%(n)s bytes") % {"n": count} if count < 1000 else _("%(n)s kB") % {"n": round(count / 1000)}
+
+
+def _language() -> str:
+    return str(translation.get_language() or "en").split("-")[0]
