@@ -46,7 +46,15 @@ def _plausible(notes: tuple[int, ...], kind: str | None) -> bool:
 def choose_compass(
     found: list[tuple[CompassPair, Compass]], stated: int | None, octaves: float | None, kind: str | None
 ) -> CompassReading:
-    """Take the one reading that fits what is stated and plausible, or ask."""
+    """Take the one reading that fits what is stated and plausible, or ask.
+
+    >>> pair = CompassPair(tuple(range(36, 90)), "helmholtz", doubtful=False)
+    >>> found = [(pair, make_compass(pair.notes))]
+    >>> choose_compass(found, 54, None, None).reason
+    'read as helmholtz; 54 keys stated and found'
+    >>> choose_compass(found, 56, None, None).why
+    '56 keys are stated; the notes give 54'
+    """
     if not found:
         return CompassReading(None, (), "no compass can be made of these notes; write it as C–f³")
     fits = [(p, c) for p, c in found if stated is None or len(p.notes) == stated]
@@ -107,7 +115,11 @@ def _sizes(compasses: tuple[Compass, ...]) -> str:
 
 
 def compass_of_count(stated: int | None, octaves: float | None, text: str) -> CompassReading:
-    """A number of keys without notes: the count is kept, the notes are asked."""
+    """A number of keys without notes: the count is kept, the notes are asked.
+
+    >>> compass_of_count(54, None, "54 keys").candidates[0].text
+    '54 keys, C to f³'
+    """
     if stated is None or not 1 <= stated <= 128:
         why = f"{octaves:g} octaves, but no notes: which?" if octaves else "no compass is written here"
         return CompassReading(None, (), why)

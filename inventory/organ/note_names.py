@@ -201,7 +201,7 @@ def _read_letter(match: re.Match[str], language: str | None, case_lost: bool) ->
     number = int(typed.translate(_DIGITS)) if typed and typed[0] not in "'\"°" else None
     found = _octaves_of(letters, typed, number, accidental)
     candidates = [NoteCandidate(base + step, notation) for base, notation in found]
-    if case_lost and len(letters) == 1 and not (letter.islower() and typed not in ("", "°", "0")):
+    if case_lost and len(letters) == 1 and not (letter.islower() and typed not in ("", "°")):
         other = _octaves_of(letter.swapcase(), typed, number, accidental)
         candidates += [NoteCandidate(base + step, notation) for base, notation in other]
     candidates = [found for found in dict.fromkeys(candidates) if 0 <= found.note <= 127]

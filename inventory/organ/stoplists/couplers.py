@@ -13,7 +13,13 @@ _SHIFTS = {16: -12, 8: 0, 4: 12}
 
 
 def read_coupler(line: Line, at: int, end: int) -> CouplerProposal | None:
-    """The coupler an item means, or None when it is no coupler."""
+    """The coupler an item means, or None when it is no coupler.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> found = read_coupler(cut_line("Swell to Great 4'"), 0, 5)
+    >>> found.origin, found.target, found.shift
+    ('Great', 'Swell', 12)
+    """
     kinds: list[str] = []
     keyboards: list[str] = []
     joined = ""
@@ -52,7 +58,12 @@ def read_coupler(line: Line, at: int, end: int) -> CouplerProposal | None:
 
 
 def joins_keyboards(line: Line, at: int) -> bool:
-    """Whether two keyboards joined by a stroke or a word stand at a token: ``II/I``, ``Swell to Great``."""
+    """Whether two keyboards joined by a stroke or a word stand at a token: ``II/I``, ``Swell to Great``.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> joins_keyboards(cut_line("II/I"), 0), joins_keyboards(cut_line("Swell Oboe"), 0)
+    (True, False)
+    """
     first = _keyboard_at(line, at, len(line.tokens))
     if first is None:
         return False
@@ -110,7 +121,12 @@ def _proposal(
 
 
 def is_accessory(line: Line, at: int, end: int) -> bool:
-    """Whether an item is an accessory (tremulant, bells, pedals for the foot)."""
+    """Whether an item is an accessory (tremulant, bells, pedals for the foot).
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> is_accessory(cut_line("Tremulant"), 0, 1), is_accessory(cut_line("Montre"), 0, 1)
+    (True, False)
+    """
     at += line.kind(at) == "number" and at + 1 < end
     found = line.find(at, "accessory")
     if found is None or found[1] > end:

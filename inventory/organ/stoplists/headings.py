@@ -38,7 +38,11 @@ class Count:
 
 
 def read_legends(lines: list[str]) -> dict[str, str]:
-    """Marks and what they mean, from lines such as ``* = old pipes`` and ``(* old pipes)``."""
+    """Marks and what they mean, from lines such as ``* = old pipes`` and ``(* old pipes)``.
+
+    >>> read_legends(["Montre 8 *", "* = old pipes"])
+    {'*': 'old pipes'}
+    """
     found: dict[str, str] = {}
     for line in lines:
         if len(line) < 2000 and any(sign in line for sign in "*°º†‡§"):
@@ -48,14 +52,24 @@ def read_legends(lines: list[str]) -> dict[str, str]:
 
 
 def is_legend(typed: str) -> bool:
-    """Whether a line is nothing but a legend."""
+    """Whether a line is nothing but a legend.
+
+    >>> is_legend("(* old pipes)"), is_legend("Montre 8 *")
+    (True, False)
+    """
     plain = plain_text(typed).text.strip()
     match = _LEGEND.match(plain)
     return match is not None and match.end() == len(plain)
 
 
 def read_heading(line: Line) -> Heading | None:
-    """A division's heading: ``GO:``, ``I. Hauptwerk (C–f³)``, ``Récit expressif (37 n.)``."""
+    """A division's heading: ``GO:``, ``I. Hauptwerk (C–f³)``, ``Récit expressif (37 n.)``.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> found = read_heading(cut_line("I. Hauptwerk (C–f³)"))
+    >>> found.name, found.kind, found.compass.keys
+    ('I. Hauptwerk', 'manual', 54)
+    """
     end = len(line.tokens)
     at, roman = 0, line.roman(0)
     if roman is not None and roman <= 6:
@@ -146,13 +160,25 @@ def _from_note(line: Line, at: int, end: int) -> Compass | None:
 
 
 def ask_compass(line: Line, at: int, end: int, reading: CompassReading) -> None:
-    """Put the question a compass leaves open."""
+    """Put the question a compass leaves open.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> line = cut_line("C to F")
+    >>> ask_compass(line, 0, 3, read_compass("C to F"))
+    >>> line.questions[0].why
+    'the octave of a note is not written'
+    """
     if reading.why:
         line.ask(at, end, reading.why, tuple(compass.text for compass in reading.candidates))
 
 
 def read_compass_line(line: Line, kind: str) -> CompassReading | None:
-    """A line that is a compass and nothing else."""
+    """A line that is a compass and nothing else.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> read_compass_line(cut_line("C–f³, 54 notes"), "manual").compass.keys
+    54
+    """
     tokens = line.tokens
     index = 0
     while index < len(tokens):
@@ -178,7 +204,12 @@ def read_compass_line(line: Line, kind: str) -> CompassReading | None:
 
 
 def read_counts(line: Line) -> list[Count] | None:
-    """Sums such as ``3 jeux réels / 6 tirants``, ``14 (13) reg.``, ``II/P/13``; None for other lines."""
+    """Sums such as ``3 jeux réels / 6 tirants``, ``14 (13) reg.``, ``II/P/13``; None for other lines.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> [(c.what, c.value) for c in read_counts(cut_line("13/2/P"))]
+    [('stops', 13), ('manuals', 2)]
+    """
     found: list[Count] = []
     numbers: list[int] = []
     romans: list[int] = []
@@ -222,7 +253,12 @@ def _count(line: Line, what: str, value: int, at: int) -> Count:
 
 
 def read_half_heading(line: Line) -> str | None:
-    """A line that is a half and nothing else (``Mano izquierda``): the stops below are halves."""
+    """A line that is a half and nothing else (``Mano izquierda``): the stops below are halves.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> read_half_heading(cut_line("Mano izquierda"))
+    'bass'
+    """
     found = line.find(0, "half")
     if found is None or len(line.text.strip(" :.")) < 4:
         return None
@@ -231,7 +267,13 @@ def read_half_heading(line: Line) -> str | None:
 
 
 def ask_about_notes(line: Line) -> bool:
-    """Ask about a line of notes or of one number, which is no stop: what do they belong to?"""
+    """Ask about a line of notes or of one number, which is no stop: what do they belong to?
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> line = cut_line("Ten C, fiddle G")
+    >>> ask_about_notes(line), line.questions[0].candidates
+    (True, ('c', 'g'))
+    """
     tokens = line.tokens
     if only_a_short_octave(line.typed):
         line.ask(0, len(tokens), "a short octave, but of which compass? Write it as C/E–c³")

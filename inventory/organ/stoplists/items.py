@@ -24,7 +24,12 @@ _SURE_DEGREES = (15, 17, 19, 22, 24, 26, 29, 33, 36)
 
 
 def split_items(line: Line, at: int, end: int) -> list[tuple[int, int]]:
-    """(first token, end) of every stop, coupler or accessory on a line."""
+    """(first token, end) of every stop, coupler or accessory on a line.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> split_items(cut_line("Montre 8, Bourdon 16"), 0, 5)
+    [(0, 2), (3, 5)]
+    """
     found: list[tuple[int, int]] = []
     first, index = at, at
     seen_half = False
@@ -49,7 +54,12 @@ def _is_reference(line: Line, at: int) -> bool:
 
 
 def starts_item(line: Line, at: int, end: int, separator: str, *, after_half: bool = False) -> bool:
-    """Whether a stop, coupler or accessory begins at a token."""
+    """Whether a stop, coupler or accessory begins at a token.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> starts_item(cut_line("Bourdon 16"), 0, 2, "comma"), starts_item(cut_line("in box"), 0, 2, "comma")
+    (True, False)
+    """
     if at >= end:
         return False
     if line.kind(at) == "number":
@@ -88,7 +98,13 @@ def starts_item(line: Line, at: int, end: int, separator: str, *, after_half: bo
 
 
 def read_item(line: Line, at: int, end: int) -> list[StopDraft]:
-    """The stops one item means: usually one; several pitches, halves or an earlier stop make more."""
+    """The stops one item means: usually one; several pitches, halves or an earlier stop make more.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> (draft,) = read_item(cut_line("3. Montre 8"), 0, 4)
+    >>> draft.number, draft.name, draft.footages
+    ('3', 'Montre', [Fraction(8, 1)])
+    """
     draft = StopDraft(division=None)
     if line.kind(at) == "open":
         special = _bracketed(line, at, end)

@@ -12,7 +12,13 @@ from inventory.organ.stoplists.phrases import Line
 
 
 def read_limits(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
-    """Notes a stop begins or ends at; behind a range a borrowing may follow."""
+    """Notes a stop begins or ends at; behind a range a borrowing may follow.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Gamba")
+    >>> read_limits(cut_line("ab c0"), 0, 3, draft, inside=False), draft.from_note
+    (3, 48)
+    """
     for role in ("from", "to"):
         found = line.find(at, role)
         if found is None:
@@ -171,7 +177,13 @@ def _ordinal_range(line: Line, at: int, end: int, draft: StopDraft, *, inside: b
 
 
 def read_half(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
-    """Bass, treble or both halves, in words or letters; ``only`` says there is no other half."""
+    """Bass, treble or both halves, in words or letters; ``only`` says there is no other half.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Gamba")
+    >>> read_half(cut_line("nur Bass"), 0, 2, draft, inside=False), draft.half
+    (2, 'bass')
+    """
     only = line.find(at, "only")
     start, at = at, (only[1] if only else at)
     found = _half_at(line, at, end, inside=inside)

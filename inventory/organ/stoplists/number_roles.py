@@ -80,7 +80,11 @@ def feet_of_degree(degree: int) -> str | None:
 
 
 def near_footages(value: Fraction) -> tuple[str, ...]:
-    """The legal footages nearest to a number that is none, for a question."""
+    """The legal footages nearest to a number that is none, for a question.
+
+    >>> near_footages(Fraction(3))
+    ('3 1/5', '2 2/3', '2 2/7')
+    """
     known = {
         Fraction(64, n) for n in (2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 20, 24, 28, 32, 40, 48, 56, 64, 72, 96)
     }

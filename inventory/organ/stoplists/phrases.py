@@ -8,7 +8,7 @@ from inventory.organ.note_names import NoteReading, scan_note
 from inventory.organ.short_octaves import Compass
 from inventory.organ.stoplists.tokens import Token, cut, roman_value
 from inventory.organ.stoplists.values import Question
-from inventory.organ.stoplists.vocabulary import Sense, Vocabulary
+from inventory.organ.stoplists.vocabulary import Sense, Vocabulary, load_vocabulary
 from inventory.organ.typed_text import PlainText, case_is_lost, fold, plain_text
 
 
@@ -187,3 +187,12 @@ class Line:
             if depth == 0:
                 return index
         return len(self.tokens)
+
+
+def cut_line(typed: str, language: str | None = None, number: int = 1) -> Line:
+    """One line alone, with the vocabulary of all languages and nothing above it.
+
+    >>> cut_line("Montre 8").find(0, "name")
+    ('principal', 1)
+    """
+    return Line(number, typed, Source(load_vocabulary(), language))

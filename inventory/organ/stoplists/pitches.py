@@ -22,7 +22,13 @@ _JOINS = ("dash", "slash")
 
 
 def read_ranks(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
-    """Ranks: ``4f.``, ``IV rangs``, ``III–IV``, ``5r`` and bare figures behind a compound name."""
+    """Ranks: ``4f.``, ``IV rangs``, ``III–IV``, ``5r`` and bare figures behind a compound name.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Mixtur", family="mixture")
+    >>> read_ranks(cut_line("III–IV fach"), 0, 4, draft, inside=False), draft.ranks
+    (4, '3-4')
+    """
     low = _count_at(line, at)
     if low is None or draft.ranks is not None:
         return None
@@ -88,7 +94,13 @@ def _bare_ranks(line: Line, at: int, after: int, high: int | None, draft: StopDr
 
 
 def read_pitch(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
-    """A pitch, or several of one stop: ``8'``, ``2 2/3``, ``VIII``, ``13 palmos``, ``16-8-4``."""
+    """A pitch, or several of one stop: ``8'``, ``2 2/3``, ``VIII``, ``13 palmos``, ``16-8-4``.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Montre")
+    >>> read_pitch(cut_line("2 2/3'"), 0, 2, draft, inside=False), draft.footages
+    (2, [Fraction(8, 3)])
+    """
     if line.kind(at) != "number":
         return _roman_pitch(line, at, end, draft, inside=inside)
     first = _one_pitch(line, at, end, draft, inside=inside)
@@ -196,7 +208,13 @@ def _roman_pitch(line: Line, at: int, end: int, draft: StopDraft, *, inside: boo
 
 
 def read_composition(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
-    """Pitches of a compound: ``15.19.22``, ``C: 22-26-29``, ``2 2/3'+1 3/5'``, with or without a note."""
+    """Pitches of a compound: ``15.19.22``, ``C: 22-26-29``, ``2 2/3'+1 3/5'``, with or without a note.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Mixture", family="mixture")
+    >>> read_composition(cut_line("15.19.22"), 0, 5, draft, inside=False), draft.composition[0].footages
+    (5, ('2', '1 1/3', '1'))
+    """
     from_note, start = None, at
     if (found := line.note(at)) is not None:
         reading, at = found
@@ -275,7 +293,13 @@ def _row_of(
 
 
 def read_pipes(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
-    """Numbers of pipes and of keys: ``97 p.``, ``56``, ``37 n.``; off-chest pipes are a remark."""
+    """Numbers of pipes and of keys: ``97 p.``, ``56``, ``37 n.``; off-chest pipes are a remark.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Montre")
+    >>> read_pipes(cut_line("97 p."), 0, 3, draft, inside=True), draft.pipes
+    (3, 97)
+    """
     value = line.tokens[at].integer if line.kind(at) == "number" else None
     if value is None or not 1 <= value <= 1000:
         return None

@@ -25,7 +25,15 @@ Production = Callable[..., int | None]
 
 
 def read_qualifiers(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool = False) -> int:
-    """Read everything from a token to the end of the stop (or of its bracket)."""
+    """Read everything from a token to the end of the stop (or of its bracket).
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Bourdon")
+    >>> read_qualifiers(cut_line("16 (ab c0) fehlt"), 0, 7, draft)
+    7
+    >>> draft.footages, draft.from_note, draft.state
+    ([Fraction(16, 1)], 48, 'missing')
+    """
     unknown = at
     while at < end:
         after = None

@@ -17,7 +17,13 @@ _WHOSE = {
 
 
 def read_borrowing(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
-    """``aus Gedeckt``, ``ext of #4``, ``tr. (GO)``, ``= no. 7``, ``basse commune``."""
+    """``aus Gedeckt``, ``ext of #4``, ``tr. (GO)``, ``= no. 7``, ``basse commune``.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Subbass")
+    >>> read_borrowing(cut_line("ext of #4"), 0, 4, draft, inside=False), draft.borrowed_from
+    (4, 'no. 4')
+    """
     if line.kind(at) == "equals":
         reference = _reference(line, at + 1, end)
         if reference is None:
@@ -141,7 +147,13 @@ def _degree_sign(line: Line, at: int) -> int:
 
 
 def read_state(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
-    """Prepared, missing, vacant; a vacant place is asked: never filled, or emptied."""
+    """Prepared, missing, vacant; a vacant place is asked: never filled, or emptied.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft("Fagott")
+    >>> read_state(cut_line("fehlt"), 0, 1, draft, inside=False), draft.state
+    (1, 'missing')
+    """
     found = line.find(at, "state")
     if found is None or found[1] > end:
         return None

@@ -14,7 +14,13 @@ _ENDS_A_NAME = (
 
 
 def read_name(line: Line, at: int, end: int, draft: StopDraft) -> int:
-    """Read the name that begins at a token into the draft; returns the index after it."""
+    """Read the name that begins at a token into the draft; returns the index after it.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> draft = StopDraft()
+    >>> read_name(cut_line("Bdn 8"), 0, 2, draft), draft.name
+    (1, 'Bourdon')
+    """
     start = at
     if line.kind(at) in ("primes",) or line.finds(at, "ditto"):
         return _read_ditto(line, at, draft)

@@ -11,7 +11,12 @@ from inventory.organ.typed_text import fold
 
 
 def joined_halves(stops: Sequence[StopProposal]) -> list[StopProposal]:
-    """The stops of a division, halves that follow each other told of their other half."""
+    """The stops of a division, halves that follow each other told of their other half.
+
+    >>> halves = [StopProposal(n, "", "Flute", half=h) for n, h in ((1, "bass"), (2, "treble"))]
+    >>> joined_halves(halves)[0].reason.strip("; ")
+    'one stop, two knobs: the other half in line 2'
+    """
     found = list(stops)
     for place in range(len(found) - 1):
         first, second = found[place], found[place + 1]
@@ -36,6 +41,9 @@ def count_stops(divisions: Sequence[DivisionProposal]) -> dict[str, int]:
     """Stops and knobs of a list: two halves of one name are one stop and two knobs.
 
     What stood there earlier is not counted. Manual keyboards are the divisions called so.
+
+    >>> count_stops([DivisionProposal("GO", "manual", None, (StopProposal(1, "", "Flute", half="both"),))])
+    {'stops': 1, 'knobs': 2, 'manuals': 1}
     """
     stops = knobs = 0
     for division in divisions:
@@ -49,7 +57,11 @@ def count_stops(divisions: Sequence[DivisionProposal]) -> dict[str, int]:
 
 
 def count_questions(divisions: Sequence[DivisionProposal], counts: Sequence[Count]) -> list[Question]:
-    """Questions where a written sum differs from the list; differences are asked, never mended."""
+    """Questions where a written sum differs from the list; differences are asked, never mended.
+
+    >>> count_questions([], [Count(1, "stops", 3, 1, "3 stops")])[0].why
+    '3 stops are stated; the list has 0'
+    """
     found = count_stops(divisions)
     questions: list[Question] = []
     for line in dict.fromkeys(count.line for count in counts):

@@ -14,7 +14,12 @@ from inventory.organ.stoplists.stop_names import read_name
 
 
 def column_roles(line: Line) -> dict[int, str] | None:
-    """Role of each column when a row is a header (two known headings or more), else None."""
+    """Role of each column when a row is a header (two known headings or more), else None.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> column_roles(cut_line("Nr.\\tRegister\\tFuß"))
+    {0: 'number', 1: 'name', 2: 'footage'}
+    """
     roles: dict[int, str] = {}
     cells = _cells(line)
     for column, (first, after) in enumerate(cells):
@@ -39,7 +44,13 @@ def _cells(line: Line) -> list[tuple[int, int]]:
 
 
 def read_row(line: Line, roles: dict[int, str]) -> list[StopDraft]:
-    """The stops one row means, each cell read in the role of its column."""
+    """The stops one row means, each cell read in the role of its column.
+
+    >>> from inventory.organ.stoplists.phrases import cut_line
+    >>> (draft,) = read_row(cut_line("1\\tGedackt\\t8"), {0: "number", 1: "name", 2: "footage"})
+    >>> draft.number, draft.name, draft.has_pitch
+    ('1', 'Gedackt', True)
+    """
     cells = _cells(line)
     placed = {roles[column]: cell for column, cell in enumerate(cells) if column in roles}
     draft = StopDraft()

@@ -80,7 +80,11 @@ def _values_of(role: str, content: Any) -> list[tuple[str, list[str]]]:
 
 @cache
 def load_vocabulary() -> Vocabulary:
-    """The vocabulary of all languages, read once from the files beside this module."""
+    """The vocabulary of all languages, read once from the files beside this module.
+
+    >>> load_vocabulary().senses("diskant")
+    (Sense(role='half', value='treble', language='de'),)
+    """
     folder = resources.files(__package__)
     return Vocabulary(
         {name: json.loads((folder / f"words_{name}.json").read_text("utf-8")) for name in LANGUAGES}
