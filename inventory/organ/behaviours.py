@@ -23,7 +23,13 @@ NOTHING: Smallest = frozenset()
 
 
 class Behaviours:
-    """Behaviours of one net under sets of failures."""
+    """Behaviours of one net under sets of failures.
+
+    >>> from inventory.organ.nets import Gate, Net
+    >>> behaviours = Behaviours(Flows(Net((Gate(WIND, "pipe:R:1", "pallet:I:1", frozenset({("I", 1)})),))))
+    >>> behaviours.of([Failure("pallet:I:1", "shut")]) == behaviours.of([Failure("pipe:R:1", "dead")])
+    True
+    """
 
     def __init__(self, flows: Flows, playable: Callable[[Played], Collection[Played]] | None = None) -> None:
         """`playable` turns what opens ways into the smallest things a player can really do for it."""

@@ -47,7 +47,16 @@ class Finding:
 
 
 class Search:
-    """One group of symptoms, explained while every observation outside `ignored` holds."""
+    """One group of symptoms, explained while every observation outside `ignored` holds.
+
+    >>> from inventory.organ.flows import Flows
+    >>> from inventory.organ.nets import Gate, Net
+    >>> from inventory.organ.trials import Bounds
+    >>> flows = Flows(Net((Gate("wind", "pipe:R:1", "pallet:I:1", frozenset({("I", 1)})),)))
+    >>> seen = Observations(flows, [Bounds(frozenset({("I", 1)}), {}, {"pipe:R:1": 0}, quiet=False)])
+    >>> sorted(Search(seen, [Symptom(0, "pipe:R:1", 0, True)], []).smallest().explanations, key=sorted)
+    [frozenset({Failure(part='pallet:I:1', fails='shut')}), frozenset({Failure(part='pipe:R:1', fails='dead')})]
+    """
 
     def __init__(
         self, observations: Observations, symptoms: Collection[Symptom], ignored: Collection[Symptom]

@@ -52,7 +52,14 @@ class Changes:
 
 
 class Flows:
-    """A net made ready for many questions."""
+    """A net made ready for many questions. Levels are NONE, FAINT, LOUD (0, 1, 2).
+
+    >>> from inventory.organ.nets import Gate
+    >>> flows = Flows(Net((Gate(WIND, "pipe:R:1", "pallet:I:1", frozenset({("I", 1)})),)))
+    >>> levels, _ = flows.spread(frozenset(), flows.changes([Failure("pallet:I:1", "slight")]))
+    >>> levels["pipe:R:1"]
+    1
+    """
 
     def __init__(self, net: Net) -> None:
         self.net = net

@@ -41,7 +41,13 @@ class SolvedGroup:
 
 
 def solve_groups(observations: Observations) -> list[SolvedGroup]:
-    """Every smallest explanation, group by group; a group without any has size None."""
+    """Every smallest explanation, group by group; a group without any has size None.
+
+    >>> from inventory.organ.flows import Flows
+    >>> from inventory.organ.nets import Net
+    >>> solve_groups(Observations(Flows(Net(())), []))
+    []
+    """
     sound = observations.flows.changes(())
     everything = list(observations.violations(sound, range(len(observations.bounds)), lambda t, p: True))
     waiting = _connected(observations, everything)

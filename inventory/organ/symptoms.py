@@ -23,7 +23,14 @@ class Symptom(NamedTuple):
 
 
 class Observations:
-    """All trials of one inquiry, with an index that says which of them a failure can touch."""
+    """All trials of one inquiry, with an index that says which of them a failure can touch.
+
+    >>> from inventory.organ.nets import Gate, Net
+    >>> flows = Flows(Net((Gate(WIND, "pipe:R:1", "pallet:I:1", frozenset({("I", 1)})),)))
+    >>> heard = Bounds(frozenset({("I", 1)}), {"pipe:R:1": LOUD}, {}, quiet=False)
+    >>> Observations(flows, [heard]).cleared(Failure("pipe:R:1", "dead"))
+    True
+    """
 
     def __init__(self, flows: Flows, bounds: Sequence[Bounds]) -> None:
         self.flows = flows

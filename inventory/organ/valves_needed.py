@@ -91,7 +91,12 @@ def _needing(scheme: Scheme) -> frozenset[Call]:
 
 
 class Plays:
-    """What a player can do on one scheme."""
+    """What a player can do on one scheme.
+
+    >>> plays = Plays(Scheme((), (), (), ()))
+    >>> plays.playable(frozenset({"A"}))
+    [frozenset({'A'})]
+    """
 
     def __init__(self, scheme: Scheme) -> None:
         self._scheme = scheme
