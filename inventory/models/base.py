@@ -10,6 +10,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from .choices import Audience, RecordState
+from .shapes import check_shapes
 
 CODE = RegexValidator(
     r"\A[A-Za-z0-9._-]{1,64}\Z",
@@ -136,6 +137,7 @@ class Belonging(NaturalModel):
     def clean(self) -> None:
         """Rows of one record do not point into another: a segment asks ranks of its own specification."""
         super().clean()
+        check_shapes(self)
         for field in self._meta.concrete_fields:
             if not field.is_relation or getattr(self, field.attname) is None:
                 continue
