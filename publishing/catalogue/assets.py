@@ -42,6 +42,20 @@ def stylesheet() -> tuple[str, bytes]:
     return f"site.{hashlib.sha256(content).hexdigest()[:10]}.css", content
 
 
+SCRIPTS = ("sounding", "wind", "voices", "keys", "rows", "player")
+"""The scripts of the player, in the order they lean on each other."""
+
+
+def scripts() -> list[tuple[str, bytes]]:
+    """The player's scripts under names that change when they do."""
+    folder = files("publishing.catalogue") / "assets"
+    made = []
+    for name in SCRIPTS:
+        content = (folder / f"{name}.js").read_bytes()
+        made.append((f"{name}.{hashlib.sha256(content).hexdigest()[:10]}.js", content))
+    return made
+
+
 @cache
 def font(face: str) -> bytes:
     """One face as WOFF2, cut to the letters the catalogue may print."""
@@ -66,6 +80,8 @@ def asset_files() -> Iterable[tuple[str, bytes]]:
     """Paths and bytes of everything that is not a page or a picture."""
     name, content = stylesheet()
     yield f"assets/{name}", content
+    for script, content in scripts():
+        yield f"assets/{script}", content
     yield "assets/mark.svg", MARK.encode()
     for face in FACES:
         yield f"assets/fonts/{face}.woff2", font(face)

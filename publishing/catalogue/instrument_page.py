@@ -24,6 +24,7 @@ from publishing.disclosure.values import (
 )
 
 from .pictures import PictureMaker
+from .player import player_context
 from .rendering import named
 from .scheme_words import (
     feet,
@@ -53,6 +54,7 @@ def instrument_context(
         "made": made_in_words(organ),
         "pictures": [pictures.make(value) for value in organ.pictures],
         "counts": [],
+        "play": None,
         "disagreements": [],
         "claims": claims_by_field(organ),
         "citations": [_citation(one) for one in organ.citations],
@@ -64,6 +66,7 @@ def instrument_context(
             "disagreements": disagreements(current),
             "sentences": sharing_sentences(current, devices),
             "plates": plates(current),
+            "play": player_context(organ, current),
             "scheme_rows": [row for row in rows if row["shared"]],
             "own_rows": [row for row in rows if not row["shared"]],
             "sum_rows": [row for row in sum_rows(current) if row["shared"]],
@@ -183,7 +186,7 @@ def section_plate(scheme: Scheme, labels: Mapping[str, str]) -> Plate | None:
             if high.rank != low.rank or scheme.stop[high.stop].keyboard != scheme.stop[low.stop].keyboard:
                 continue
             keyboard, rank = scheme.keyboard_of(low.stop), scheme.rank[low.rank]
-            by_key = {(c.stop, c.key): c.pipe for c in answered_calls(scheme) if c.rank == rank.id}
+            by_key = {(c.stop, c.key): c.pipe for c in sorted(answered_calls(scheme)) if c.rank == rank.id}
             for key in range(min(25, keyboard.keys), 0, -1):
                 one, other = by_key.get((low.stop, key)), by_key.get((high.stop, key))
                 if one is None or other is None or other <= one:

@@ -1,0 +1,204 @@
+"""The section “Play it” of an instrument's page: steps, knobs, keys, rows, and the words its script shows."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from inventory.organ.notes import PITCH_CLASS_NAMES, note_name
+from inventory.organ.schemes import Scheme, answered_calls
+from publishing.disclosure.values import PublicInstrument, SpecificationValue
+
+from .guided_steps import guided_steps
+from .playing import playing_data
+from .playing_pitch import tuning_of
+from .scheme_words import labels_of
+
+VOICES = {
+    "principal": "principal", "mixture": "principal", "mutation": "principal", "cornet": "principal",
+    "flute": "flute", "tapered": "flute", "percussion": "flute",
+    "stopped": "stopped", "chimney": "stopped", "pedal-bass": "stopped",
+    "string": "string", "undulating": "string", "reed": "reed", "regal": "reed",
+}  # fmt: skip
+"""Family of a stop (vocabulary) -> the spectrum that stands for it."""
+
+
+def player_context(organ: PublicInstrument, specification: SpecificationValue) -> dict[str, Any] | None:
+    """What `_player.html` prints; None where no two stops share pipes, so that there is nothing to show."""
+    if not specification.answer["families"]:
+        return None
+    scheme = specification.scheme
+    labels = labels_of(specification)
+    boards = {board.code: board.name or board.code for board in specification.keyboards}
+    data = playing_data(scheme)
+    tuning, pitch_words = tuning_of(organ.pitch, organ.temperament)
+    words = spoken_words()
+    rows = row_names(specification)
+    voices = voices_of(specification)
+    for rank in data["ranks"]:
+        rank |= {"name": rows[rank["id"]], "voice": voices.get(rank["id"], "principal")}
+    for stop in data["stops"]:
+        stop["label"] = labels[stop["id"]]
+    for board in data["keyboards"]:
+        board["name"] = boards[board["id"]]
+    data |= {"tuning": tuning, "words": words, "noteNames": list(PITCH_CLASS_NAMES)}
+    shared = {rank for family in specification.answer["families"] for rank in family["ranks"]}
+    shared &= _shared_ranks(scheme)
+    called = {call.rank for call in answered_calls(scheme)}
+    listed = [{"id": rank.id, "name": rows[rank.id]} for rank in scheme.ranks if rank.id in called]
+    return {
+        "steps": guided_steps(scheme, specification.answer, labels, boards),
+        "groups": knob_groups(specification, labels, boards, set(data["calls"])),
+        "boards": [
+            _board(scheme, value.code, boards, value.compass) for value in reversed_boards(specification)
+        ],
+        "shared_rows": [row for row in listed if row["id"] in shared],
+        "own_rows": [row for row in listed if row["id"] not in shared],
+        "has_valves": any(run[2].startswith("valve:") for run in data["net"]["gates"]),
+        "pitch_words": pitch_words,
+        "words": words,
+        # Nothing in a page's data may end its script element.
+        "json": json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"),
+    }
+
+
+def _shared_ranks(scheme: Scheme) -> set[str]:
+    callers: dict[tuple[str, int], set[str]] = {}
+    for call in answered_calls(scheme):
+        callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
+    return {rank for (rank, _pipe), stops in callers.items() if len(stops) > 1}
+
+
+def row_names(specification: SpecificationValue) -> dict[str, str]:
+    """Names of the rows, with the code where two would read alike."""
+    names = {rank.code: rank.name or rank.code for rank in specification.ranks}
+    twice = {name for name in names.values() if list(names.values()).count(name) > 1}
+    return {code: f"{name} ({code})" if name in twice else name for code, name in names.items()}
+
+
+def voices_of(specification: SpecificationValue) -> dict[str, str]:
+    """Spectrum of each row, by the family of the first stop that asks it."""
+    families = {stop.code: stop.family_code for stop in specification.stops}
+    voices: dict[str, str] = {}
+    for segment in specification.scheme.segments:
+        voices.setdefault(segment.rank, VOICES.get(families.get(segment.stop, ""), "principal"))
+    return voices
+
+
+def knob_groups(
+    specification: SpecificationValue,
+    labels: Mapping[str, str],
+    boards: Mapping[str, str],
+    sounding: set[str],
+) -> list[dict[str, Any]]:
+    """Knobs by keyboard, those that share pipes before the others, positions of one knob together; couplers last."""
+    scheme = specification.scheme
+    control_of = {
+        stop: control
+        for control in scheme.controls
+        for position in control.positions
+        for stop in position
+        if sum(bool(one) for one in control.positions) > 1
+    }
+    groups: dict[str, list[list[dict[str, Any]]]] = {}
+    placed: set[str] = set()
+    for stop in scheme.stops:
+        if stop.id in placed:
+            continue
+        control = control_of.get(stop.id)
+        members = [stop.id] if control is None else [one for p in control.positions for one in p]
+        members = [one for one in dict.fromkeys(members) if one not in placed]
+        placed.update(members)
+        groups.setdefault(stop.keyboard, []).append(
+            [{"id": one, "label": labels[one], "sounds": one in sounding} for one in members]
+        )
+    sharing = {stop for family in specification.answer["families"] for stop in family["stops"]}
+    told = [
+        {
+            "name": boards[keyboard],
+            "sharing": [one for one in controls if any(knob["id"] in sharing for knob in one)],
+            "others": [one for one in controls if not any(knob["id"] in sharing for knob in one)],
+        }
+        for keyboard, controls in groups.items()
+    ]
+    named = {
+        (origin, target, shift, always): label
+        for label, origin, target, shift, always in specification.couplers
+    }
+    couplers = [
+        [
+            {
+                "id": one.id,
+                "label": named.get((one.origin, one.target, one.shift, one.always), one.id),
+                "sounds": True,
+            }
+        ]
+        for one in scheme.couplers
+        if not one.always
+    ]
+    return [*told, *([{"name": _("Couplers"), "sharing": couplers, "others": []}] if couplers else [])]
+
+
+def reversed_boards(specification: SpecificationValue) -> list[Any]:
+    """Keyboards as they lie: the upper manuals above, pedals lowest."""
+    manuals = [board for board in specification.keyboards if board.kind != "pedal"]
+    return manuals[::-1] + [board for board in specification.keyboards if board.kind == "pedal"]
+
+
+def _board(scheme: Scheme, code: str, boards: Mapping[str, str], compass: str) -> dict[str, Any]:
+    keyboard = scheme.keyboard[code]
+    lowest, highest = min(keyboard.notes), max(keyboard.notes)
+    starts = [note for note in range(lowest, highest) if note % 12 == 0] or [lowest]
+    first = code == scheme.keyboards[0].id
+    wanted = 48 if 48 in starts else starts[0]
+    return {
+        "id": code,
+        "name": boards[code],
+        "kind": keyboard.kind,
+        "compass": compass,
+        "starts": [
+            {"note": note, "name": note_name(note), "first": first and note == wanted} for note in starts
+        ],
+    }
+
+
+def spoken_words() -> dict[str, Any]:
+    """Every word the script shows, in the language of the page; {n} and the like are filled there."""
+
+    def counted(one: str, other: str) -> dict[str, str]:
+        return {"one": ngettext(one, other, 1), "other": ngettext(one, other, 2)}
+
+    return {
+        "silent": _("Nothing sounds yet: draw a stop and hold a key."),
+        "stops": counted("{n} stop", "{n} stops"),
+        "keys": counted("{n} key", "{n} keys"),
+        "calls": counted("{n} call", "{n} calls"),
+        "pipes": counted("{n} pipe", "{n} pipes"),
+        "coincide": counted("{n} coincides", "{n} coincide"),
+        "none": _("none coincides"),
+        "sum": _("{stops}, {keys}: {calls} on {pipes}; {coincide}."),
+        "meet": _("Pipe {pipe} ({note}) of the row {row} is asked by {callers}."),
+        "meet unpitched": _("Pipe {pipe} of the row {row} is asked by {callers}."),
+        "caller": _("{stop} at {key}"),
+        "and": _(" and "),
+        "more": counted("So it is with {n} more.", "So it is with {n} more."),
+        "apart": counted(
+            "{n} pair of notes asks one pipe and cannot sound together.",
+            "{n} pairs of notes ask one pipe and cannot sound together.",
+        ),
+        "murmur": counted(
+            "{n} pipe murmurs that nobody asks: {pipes}.", "{n} pipes murmur that nobody asks: {pipes}."
+        ),
+        "nothing murmurs": _("The open valve lets nothing murmur here."),
+        "pipe": _("pipe {pipe} ({note}) of the row {row}"),
+        "unpitched": _("pipe {pipe} of the row {row}"),
+        "board": _("{note} ({board})"),
+        "key": _("{note}, key {n}"),
+        "valve": _("{stop} at {key}: pipe {pipe} ({note})"),
+        "valve unpitched": _("{stop} at {key}: pipe {pipe}"),
+        "step": _("Step {n} of {all}."),
+    }
