@@ -25,12 +25,13 @@ _DIGITS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈�
 # Words before a letter that name its octave: MIDI number of the octave's C.
 _OCTAVE_WORDS = {
     "tenor": 48, "ten": 48, "middle": 60, "mid": 60, "treble": 72, "fiddle": 48, "gamut": 36, "clef": 48,
-    "small": 48, "great": 36, "kleines": 48, "kl": 48, "grosses": 36, "großes": 36, "gr": 36,
+    "small": 48, "great": 36, "kleines": 48, "kl": 48, "klein": 48,
+    "gross": 36, "groß": 36, "grosses": 36, "großes": 36, "gr": 36,
     "eingestrichenes": 60, "zweigestrichenes": 72, "dreigestrichenes": 84,
 }  # fmt: skip
 
 _WORDED = re.compile(
-    r"(?P<word>tenor|ten|middle|mid|treble|fiddle|gamut|clef|small|great|kleines|kl|gro(?:ss|ß)es|gr"
+    r"(?P<word>tenor|ten|middle|mid|treble|fiddle|gamut|clef|small|great|kleines|klein|kl|gro(?:ss|ß)(?:es)?|gr"
     r"|(?:ein|zwei|drei)gestrichenes)\.?\s?(?P<letter>[a-h])(?P<accidental>#|b|is|es)?(?![^\W_]|')",
     re.IGNORECASE,
 )

@@ -253,6 +253,9 @@ def _read_leading(line: Line, at: int, end: int, draft: StopDraft) -> int:
     if half is not None and not line.finds(at, "name") and half[1] < end:
         draft.half = half[0]
         draft.add_reason(f"{line.slice(at, half[1])}: {half[0]} half")
+        if line.finds(half[1], "name"):
+            offered = (f"{half[0]} half", f"a stop called {line.slice(at, half[1] + 1)}")
+            line.ask(at, half[1] + 1, "a half of a stop, or a stop of this name?", offered)
         at = half[1]
         if line.kind(at) == "number" and line.kind(at + 1) != "dash":
             at = read_pitch(line, at, end, draft, inside=False) or at

@@ -11,10 +11,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
+from inventory.organ.stoplists.compositions import read_composition
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.limits import read_half, read_limits
 from inventory.organ.stoplists.phrases import Line
-from inventory.organ.stoplists.pitches import read_composition, read_pipes, read_pitch, read_ranks
+from inventory.organ.stoplists.pitches import read_pipes, read_pitch, read_ranks
 from inventory.organ.stoplists.sharing_words import read_borrowing, read_state
 from inventory.organ.stoplists.stop_names import read_name
 from inventory.organ.stoplists.tokens import is_legal_footage

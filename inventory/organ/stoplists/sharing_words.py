@@ -107,6 +107,8 @@ def _resultant(line: Line, at: int, end: int, draft: StopDraft) -> bool:
 
 def _reference(line: Line, at: int, end: int) -> tuple[str, int] | None:
     """What is borrowed from: ``#4``, ``no. 7``, ``GO``, ``Gedackt 8``, ``I``, ``rank A``."""
+    while at < end and line.finds(at, "filler") and len(line.tokens[at].text) > 1:
+        at += 1
     start = at
     if at >= end:
         return None
@@ -134,6 +136,8 @@ def _reference(line: Line, at: int, end: int) -> tuple[str, int] | None:
             at += 1
         else:
             break
+    if at > named and at < end and (line.roman(at) or 9) <= 4:
+        at += 1
     if at > named and line.kind(at) == "number" and at < end:
         value = line.tokens[at].value or Fraction(0)
         if is_legal_footage(value):

@@ -210,4 +210,31 @@ WHOLE = [
     *(ask("80", text) for text in ("3 jeux réels / 6 tirants", "14 (13) reg.", "13/2/P", "II/P/13")),
 ]  # fmt: skip
 
-CASES: list[Case] = [*PITCHES, *RANKS, *HALVES, *SHARING, *STATES, *WHOLE]
+# Lines the table does not hold, of the same habits.
+MORE = [
+    one("more", "Mixtur 1 1/3' 4f", ranks=4, footage="1 1/3"),
+    one("more", "Mixture (19.22) II", ranks=2, composition=rows((None, "1 1/3, 1"))),
+    one("more", "Plein-jeu IV (XVIII)", ranks=4, notes="date: XVIII"),
+    one("more", "Plein-jeu (IV)", ranks=4),
+    one("more", "Ripieno XV-XIX-XXII", ranks=3, composition=rows((None, "2, 1 1/3, 1"))),
+    one("more", "Nasardo 12ª", footage="2 2/3"),
+    one("more", "Contras de 26", footage="16"),
+    one("more", "Open Diapason I 8", name="Open Diapason I", footage="8"),
+    one("more", "Bass Trumpet 8", name="Bass Trumpet", footage="8", half=None),
+    one("more", "Dessus de Cornet V", name="Cornet", ranks=5, half="treble"),
+    one("more", "Gamba 8 TC", footage="8", from_note=48),
+    one("more", "Salicional 8' ab klein c", from_note=48),
+    one("more", "Viola da Gamba 8 (c–f3)", from_note=48, to_note=89),
+    one("more", "Quintade 8 (1-12 aus Nr. 3)", borrowed_from="no. 3", state="present", notes="keys 1-12"),
+    one("more", "Subbass 16' (= Bordun I)", borrowed_from="Bordun I", state="derived"),
+    one("more", "Soubasse 16 (tr. du GO)", borrowed_from="GO", state="derived"),
+    Case("more", "Principal 8-4", feet("8", "4", name="Principal")),
+    Case("more", "Flute 8 + 4", feet("8", "4", name="Flute")),
+    one("more", "Quinte 22/3", footage=None, asked=True),
+    one("more", "8 Montre", footage=None, asked=True),
+    ask("more", "Tr. HW", {"name": "Tr. HW"}),
+    ask("more", "Wind pressure 75 mm"),
+    ask("more", "a1=440"),
+]  # fmt: skip
+
+CASES: list[Case] = [*PITCHES, *RANKS, *HALVES, *SHARING, *STATES, *WHOLE, *MORE]
