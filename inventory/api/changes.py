@@ -51,6 +51,8 @@ class _Planner:
         """Rows by kind and key: those that are there and those the body makes."""
         self.made: set[int] = set()
         """Which of them (by `id`) the body makes."""
+        self.keys: dict[int, Key] = {}
+        """Keys of the rows of the body, by `id`."""
 
     def plan(self, body: dict[str, Any]) -> Planned:
         fields = body.get("fields", {})
@@ -102,6 +104,7 @@ class _Planner:
                 elif not can_read(self.reader.user, row) or not self._parents_readable(row):
                     self._fault(place, _("There is a row with this code that you may not read; use another."))
                     continue
+                self.keys[id(row)] = key
                 found.append((kind, key, row, values, place))
         return found
 
@@ -224,9 +227,9 @@ class _Planner:
             steps = tuple(value.split("/"))
             missing = len(target.key) - len(steps)
             if missing and missing == kind.shared_steps(target):
-                steps = tuple(str(_walk(row, path)) for path in kind.columns[:missing]) + steps
+                steps = self.keys[id(row)][:missing] + steps
             found = self._there(target).get(steps)
-        if found is None or not can_read(self.reader.user, found):
+        if found is None or not (id(found) in self.made or can_read(self.reader.user, found)):
             raise BadValue(
                 _("%(value)s is the code of no %(kind)s of this record.")
                 % {"value": shown(value), "kind": a_field.related_model._meta.verbose_name}

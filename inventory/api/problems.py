@@ -30,6 +30,7 @@ from inventory.organ.errors import OrganError, SchemeError
 from inventory.organ.fault_search import SearchTooLong
 
 logger = logging.getLogger(__name__)
+MOST_FAULTS = 1000
 Fault = tuple[str, str]
 """Where, and a sentence."""
 
@@ -73,7 +74,7 @@ class BadBody(Problem):
 
     def __init__(self, faults: list[Fault]) -> None:
         where, message = faults[0]
-        listed = [{"where": place, "message": text} for place, text in faults[:50]]
+        listed = [{"where": place, "message": text} for place, text in faults[:MOST_FAULTS]]
         super().__init__(400, message, where, all=listed)
 
 
