@@ -18,6 +18,7 @@ from inventory.drawings.svg import (
     SOFT,
     Drawing,
     Sheet,
+    clean,
     runs_of,
     text_width,
 )
@@ -65,7 +66,7 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
     sheet = Sheet(width, bars_y + 33 * max(len(stops), 1) + 2, prefix)
 
     hatch = sheet.hatch("shared", SHARED_LINE, SHARED, step=4)
-    _draw_pipes(sheet, row, rank, own, shared, uncalled)
+    _draw_pipes(sheet, row, rank, own, shared, uncalled, apart=not narrow)
     for first, last in runs_of(shared):
         sheet.rect(
             row.x(first) - slot / 2, row.toe_y + 4, (last - first + 1) * slot, 8,
@@ -119,14 +120,22 @@ def _callers_of(scheme: Scheme, rank_id: str) -> tuple[dict[int, set[str]], Coun
 
 
 def _draw_pipes(
-    sheet: Sheet, row: _Row, rank: Rank, own: set[int], shared: set[int], uncalled: set[int]
+    sheet: Sheet,
+    row: _Row,
+    rank: Rank,
+    own: set[int],
+    shared: set[int],
+    uncalled: set[int],
+    *,
+    apart: bool = True,
 ) -> None:
+    """Draw every pipe; with `apart` each is an element of its own, which a page can light up."""
     low = rank.note_of(1)
     lowest = min(rank.notes) if rank.notes else low
-    # One path for each look keeps a row of 130 pipes small in the page.
+    sheet.open_group(data_rank=clean(rank.id))
     for pipes, fill, dash in ((own, METAL, None), (shared, SHARED, None), (uncalled, PAPER, "2 2")):
         for gone in (False, True):
-            steps: list[str | float] = []
+            bodies: dict[int, list[str | float]] = {}
             mouths: list[str | float] = []
             for pipe in sorted(pipes):
                 if (pipe in rank.missing) is not gone:
@@ -136,48 +145,40 @@ def _draw_pipes(
                 high = row.tallest * (0.62 if lowest is None else 2 ** (-above / 12))
                 half = max(row.slot * 0.43 * (0.8 if lowest is None else 2 ** (-above / 32)), 0.6)
                 x = row.x(pipe)
-                steps += [
-                    "M",
-                    x - half,
-                    row.mouth_y,
-                    "V",
-                    row.mouth_y - high,
-                    "H",
-                    x + half,
-                    "V",
-                    row.mouth_y,
-                ]
+                body: list[str | float] = ["M", x - half, row.mouth_y, "V", row.mouth_y - high]
+                body += ["H", x + half, "V", row.mouth_y]
                 if rank.makes == "pipes":
-                    steps += ["L", x + 0.6, row.toe_y, "H", x - 0.6, "Z"]
+                    body += ["L", x + 0.6, row.toe_y, "H", x - 0.6]
                     if half > 2.2:
                         lip = row.mouth_y - min(high * 0.5, half * 0.9)
                         mouths += ["M", x - half, row.mouth_y, "H", x + half]
-                        mouths += [
-                            "M",
-                            x - half * 0.55,
-                            row.mouth_y,
-                            "L",
-                            x,
-                            lip,
-                            "L",
-                            x + half * 0.55,
-                            row.mouth_y,
-                        ]
-                else:
-                    steps += ["Z"]
-            if steps:
+                        mouths += ["M", x - half * 0.55, row.mouth_y, "L", x, lip]
+                        mouths += ["L", x + half * 0.55, row.mouth_y]
+                bodies[pipe] = [*body, "Z"]
+            if bodies:
                 dashes = "1 2" if gone else dash
                 ink = SOFT if gone or dash else INK
                 fine = 0.9 if row.slot > 5 else 0.6
-                sheet.path(
-                    steps,
-                    fill="none" if gone else fill,
-                    stroke=ink,
-                    stroke_width=fine,
-                    stroke_dasharray=dashes,
-                )
+                _draw_bodies(
+                    sheet, bodies, apart, fill="none" if gone else fill, stroke=ink,
+                    stroke_width=fine, stroke_dasharray=dashes,
+                )  # fmt: skip
                 if mouths:
                     sheet.path(mouths, stroke=ink, stroke_width=0.6)
+    sheet.close_group()
+
+
+def _draw_bodies(
+    sheet: Sheet, bodies: dict[int, list[str | float]], apart: bool, **look: str | float | None
+) -> None:
+    if not apart:
+        # One path for each look keeps a row of 130 pipes small in the page.
+        sheet.path([step for body in bodies.values() for step in body], **look)
+        return
+    sheet.open_group(**look)
+    for pipe, body in bodies.items():
+        sheet.path(body, fill=None, data_pipe=pipe)
+    sheet.close_group()
 
 
 def _draw_scale(sheet: Sheet, row: _Row, rank: Rank, count: int) -> None:

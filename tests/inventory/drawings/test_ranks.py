@@ -34,12 +34,20 @@ def test_an_octave_extension_shows_49_shared_pipes_and_both_brackets():
 
 def test_lengths_halve_at_every_octave():
     svg = rank_drawing(one_rank_scheme(25, 25, [0]), "Row").svg
-    outline = re.search(r'<path d="([^"]+)" fill="var\(--metal', svg)[1]
-    pipes = re.findall(r"M [\d.]+ ([\d.]+) V ([\d.]+) H", outline)
+    pipes = re.findall(r'<path d="M [\d.]+ ([\d.]+) V ([\d.]+) H[^"]+" data-pipe="\d+"', svg)
     high = [float(mouth) - float(top) for mouth, top in pipes]
     assert len(high) == 25
     assert high[0] / high[12] == pytest.approx(2, abs=0.01)
     assert high[0] / high[24] == pytest.approx(4, abs=0.02)
+
+
+def test_every_pipe_of_the_wide_drawing_can_be_lit_by_its_number_and_the_narrow_one_stays_small():
+    scheme = one_rank_scheme(61, 73, [0, 12])
+    wide = rank_drawing(scheme, "Row").svg
+    assert sorted(int(n) for n in re.findall(r'data-pipe="(\d+)"', wide)) == list(range(1, 74))
+    assert 'data-rank="Row"' in wide
+    narrow = rank_drawing(scheme, "Row", narrow=True).svg
+    assert "data-pipe" not in narrow and len(narrow) < len(wide)
 
 
 @given(
