@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, time
 from typing import Any
 
 from django.utils.feedgenerator import Atom1Feed
+from django.utils.html import escape
 
 from .addresses import Address
 
@@ -66,7 +67,7 @@ def feed_text(
         feed.add_item(
             title=one.title,
             link=address.of(one.path),
-            description=one.summary,
+            description=escape(one.summary),  # Django marks summaries as HTML
             unique_id=tag_of(one, address),
             pubdate=moment,
             updateddate=moment,
