@@ -161,13 +161,13 @@ def draw_chest(sheet: Sheet, plate: Plate) -> None:
             sheet.rect(twin - _HALF_WAY + 0.5, 322, 2 * _HALF_WAY - 1, 8, fill=fill(full))
         hollow(x - 6, BOARD_TOP - 0.5, x + 6, CAVITY_TOP + 0.5, plate.blown(pipe))
         if plate.flaps and pipe.twin:
-            _draw_flap(sheet, own, 1 if own > x else -1, plate.from_channel(pipe))
-            _draw_flap(sheet, twin, 1 if twin > x else -1, plate.from_twin(pipe))
+            draw_flap(sheet, own, 1 if own > x else -1, plate.from_channel(pipe))
+            draw_flap(sheet, twin, 1 if twin > x else -1, plate.from_twin(pipe))
     _draw_pallet(sheet, plate.pressed)
     _draw_arrows(sheet, plate)
 
 
-def _draw_flap(sheet: Sheet, hole: float, away: int, lifted: bool) -> None:
+def draw_flap(sheet: Sheet, hole: float, away: int, lifted: bool) -> None:
     """Draw a strip of leather glued at its outer end, lying on the hole or blown up off it."""
     glued, free, y = hole + away * 18, hole - away * 14, CAVITY_FLOOR
     sheet.line(glued + away * 4, y - 1.8, glued - away * 4, y - 1.8, stroke=LEATHER, stroke_width=3.6)
@@ -205,7 +205,7 @@ def _draw_pallet(sheet: Sheet, pressed: bool) -> None:
         sheet.polygon([(WIRE - 4, BOTTOM - 10), (WIRE + 4, BOTTOM - 10), (WIRE, BOTTOM - 1)], fill=INK)
 
 
-def _arrow(sheet: Sheet, points: Sequence[Point]) -> None:
+def draw_arrow(sheet: Sheet, points: Sequence[Point]) -> None:
     (x0, y0), (x, y) = points[-2], points[-1]
     angle = math.atan2(y - y0, x - x0)
     steps: list[str | float] = ["M", *points[0]]
@@ -220,25 +220,25 @@ def _arrow(sheet: Sheet, points: Sequence[Point]) -> None:
 
 def _draw_arrows(sheet: Sheet, plate: Plate) -> None:
     if plate.pressed:
-        _arrow(sheet, [(612, 540), (590, 520), (583, 490), (556, 466), (532, 440), (508, 424)])
+        draw_arrow(sheet, [(612, 540), (590, 520), (583, 490), (556, 466), (532, 440), (508, 424)])
     for place, pipe in enumerate(plate.pipes):
         x, own, twin = PIPES_AT[place], own_hole(place), twin_hole(place)
         inward = -1 if place == 0 else 1
         if plate.from_channel(pipe):
             back = not plate.pressed and plate.from_twin(pipe)
             if back:
-                _arrow(sheet, [(own, CAVITY_FLOOR + 12), (own, SLIDER_TOP - 8)])
-                _arrow(sheet, [(own, TABLE_TOP + 4), (own, 408), (own - inward * 30, 418)])
+                draw_arrow(sheet, [(own, CAVITY_FLOOR + 12), (own, SLIDER_TOP - 8)])
+                draw_arrow(sheet, [(own, TABLE_TOP + 4), (own, 408), (own - inward * 30, 418)])
             else:
                 start = (468.0, 418.0) if place == 0 else (486.0, 412.0)
-                _arrow(sheet, [start, (own - inward * 6, 412), (own, 402), (own, 384)])
-                _arrow(sheet, [(own, SLIDER_TOP - 4), (own, 322)])
+                draw_arrow(sheet, [start, (own - inward * 6, 412), (own, 402), (own, 384)])
+                draw_arrow(sheet, [(own, SLIDER_TOP - 4), (own, 322)])
         if plate.from_twin(pipe):
-            _arrow(sheet, [(twin, 330), (twin, 313)])
+            draw_arrow(sheet, [(twin, 330), (twin, 313)])
         elif plate.groove_blown(pipe):
-            _arrow(sheet, [(twin, 309), (twin, 324)])
+            draw_arrow(sheet, [(twin, 309), (twin, 324)])
         if plate.blown(pipe):
-            _arrow(sheet, [(x, CAVITY_FLOOR - 4), (x, BOARD_TOP + 8)])
+            draw_arrow(sheet, [(x, CAVITY_FLOOR - 4), (x, BOARD_TOP + 8)])
 
 
 def draw_pipe(sheet: Sheet, place: int, pipe: SectionPipe, speaks: bool) -> None:

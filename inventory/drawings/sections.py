@@ -71,11 +71,11 @@ def section_drawing(
     for place, pipe in enumerate(plate.pipes):
         draw_pipe(sheet, place, pipe, plate.blown(pipe))
     if narrow:
-        _lead_labels(sheet, [([str(n)], *label[1:]) for n, label in enumerate(labels, start=1)], 15, 15)
+        lead_labels(sheet, [([str(n)], *label[1:]) for n, label in enumerate(labels, start=1)], 15, 15)
         sheet.close_group()
-        _list_notes(sheet, notes, foot)
+        list_notes(sheet, notes, foot)
     else:
-        _lead_labels(
+        lead_labels(
             sheet, [(wrap(words, 12.5, 204), target, side) for words, target, side in labels], 36, 12.5
         )
         sheet.close_group()
@@ -135,7 +135,7 @@ def _name(pipe: SectionPipe, plate: Plate) -> str:
     return f"{pipe.pipe}: {_('speaks') if plate.blown(pipe) else _('silent')}"
 
 
-def _lead_labels(
+def lead_labels(
     sheet: Sheet, labels: Sequence[tuple[list[str], Point, str]], away: float, size: float
 ) -> None:
     """Set labels in two columns beside the chest, none on another, with thin leaders."""
@@ -183,7 +183,7 @@ def _spread(wanted: Sequence[float], heights: Sequence[float]) -> list[float]:
     return tops
 
 
-def _list_notes(sheet: Sheet, notes: Sequence[list[str]], y: float) -> None:
+def list_notes(sheet: Sheet, notes: Sequence[list[str]], y: float) -> None:
     y += 14
     for place, lines in enumerate(notes, start=1):
         sheet.text(32, y, str(place), 12, "end", fill=SOFT)
