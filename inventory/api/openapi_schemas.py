@@ -153,7 +153,7 @@ def sum_schemas() -> dict[str, Schema]:
             stops=list_of(open_object),
             families=list_of(open_object),
             valves=fields(needed=NUMBER, recorded=NUMBER, not_seen=NUMBER),
-            findings=list_of(fields(code=TEXT, severity=TEXT, message=TEXT, where=TEXT)),
+            findings=list_of(fields(code=TEXT, severity=TEXT, message=TEXT, where=open_object)),
         ),
         "Sounding": fields(
             ("calls", "coincide", "cannot_sound_together", "pipes"),
