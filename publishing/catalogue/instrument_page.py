@@ -3,18 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from inventory.drawings.ranks import rank_drawing
-from inventory.drawings.section_parts import SectionPipe
-from inventory.drawings.sections import section_drawing
-from inventory.drawings.svg import Drawing
 from inventory.organ.notes import note_name
-from inventory.organ.schemes import Scheme, answered_calls
 from publishing.disclosure.values import (
     CitationValue,
     DeviceValue,
@@ -24,21 +18,18 @@ from publishing.disclosure.values import (
 )
 
 from .pictures import PictureMaker
+from .plates import plates
 from .player import player_context
 from .rendering import named
 from .scheme_words import (
     feet,
     interval_in_words,
-    labels_of,
     pretty_footage,
     scheme_rows,
     sharing_sentences,
     sum_rows,
     totals_in_words,
 )
-
-MOST_PLATES = 6
-FLAPS = "flap-valves"
 
 
 def instrument_context(
@@ -55,6 +46,7 @@ def instrument_context(
         "pictures": [pictures.make(value) for value in organ.pictures],
         "counts": [],
         "play": None,
+        "plates": [],
         "disagreements": [],
         "claims": claims_by_field(organ),
         "citations": [_citation(one) for one in organ.citations],
@@ -146,83 +138,6 @@ def disagreements(specification: SpecificationValue) -> list[str]:
                 % {"what": _(what), "difference": max(told) - min(told), "parts": ", ".join(parts)}
             )
     return said
-
-
-@dataclass(frozen=True)
-class Plate:
-    """A drawing for a desk and for a telephone; the page's width chooses."""
-
-    wide: Drawing
-    narrow: Drawing
-
-
-def plates(specification: SpecificationValue) -> list[Plate]:
-    """A drawing of each shared row, and the section of one note where flap valves are recorded."""
-    scheme = specification.scheme
-    drawn: list[Plate] = []
-    shared_ranks = []
-    callers: dict[tuple[str, int], set[str]] = {}
-    for call in answered_calls(scheme):
-        callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
-    for rank in scheme.ranks:
-        if any(place == rank.id and len(stops) > 1 for (place, _pipe), stops in callers.items()):
-            shared_ranks.append(rank.id)
-    for number, rank_id in enumerate(shared_ranks[:MOST_PLATES], start=1):
-        drawn.append(
-            Plate(
-                rank_drawing(scheme, rank_id, prefix=f"rank-{number}"),
-                rank_drawing(scheme, rank_id, prefix=f"rank-{number}-narrow", narrow=True),
-            )
-        )
-    section = section_plate(scheme, labels_of(specification))
-    return [*drawn, *([section] if section else [])]
-
-
-def section_plate(scheme: Scheme, labels: Mapping[str, str]) -> Plate | None:
-    """One note of an octave extension with flap valves, in section: the plate that explains the idea."""
-    flapped = [s for s in scheme.segments if s.device == FLAPS]
-    for low in flapped:
-        for high in flapped:
-            if high.rank != low.rank or scheme.stop[high.stop].keyboard != scheme.stop[low.stop].keyboard:
-                continue
-            keyboard, rank = scheme.keyboard_of(low.stop), scheme.rank[low.rank]
-            by_key = {(c.stop, c.key): c.pipe for c in sorted(answered_calls(scheme)) if c.rank == rank.id}
-            for key in range(min(25, keyboard.keys), 0, -1):
-                one, other = by_key.get((low.stop, key)), by_key.get((high.stop, key))
-                if one is None or other is None or other <= one:
-                    continue
-                twins = {
-                    pipe: next(
-                        ((s, k) for (s, k), p in by_key.items() if p == pipe and k != key and s != stop), None
-                    )
-                    for pipe, stop in ((one, low.stop), (other, high.stop))
-                }
-                if None in twins.values():
-                    continue
-                parts = []
-                for pipe, stop in ((one, low.stop), (other, high.stop)):
-                    twin = twins[pipe]
-                    assert twin is not None
-                    note = rank.note_of(pipe)
-                    name = _("pipe %(n)s") % {"n": pipe} + (
-                        f", {note_name(note)}" if note is not None else ""
-                    )
-                    parts.append(
-                        SectionPipe(
-                            stop=labels[stop],
-                            pipe=name,
-                            drawn=True,
-                            twin=_("%(stop)s, key %(key)s")
-                            % {"stop": labels[twin[0]], "key": note_name(keyboard.notes[twin[1] - 1])},
-                            relative_length=1.0 if pipe == one else 0.5,
-                        )
-                    )
-                name = note_name(keyboard.notes[key - 1])
-                return Plate(
-                    section_drawing(parts, name, prefix="section"),
-                    section_drawing(parts, name, prefix="section-narrow", narrow=True),
-                )
-    return None
 
 
 def stoplist(specification: SpecificationValue) -> list[dict[str, Any]]:

@@ -19,6 +19,7 @@ from .instrument_page import idea_in_words, instrument_context, made_in_words
 from .method_page import method_context
 from .open_data import OpenData
 from .pictures import PictureMaker
+from .plate_files import shown_plates
 from .record_pages import RecordPages
 from .rendering import Renderer, open_site
 from .row_of_pipes import row_of_pipes
@@ -82,6 +83,10 @@ class Catalogue:
         context = instrument_context(organ, self.collection.devices, self.pictures)
         first = context["pictures"][0].src if context["pictures"] else ""
         context |= {"linked": self.data.linked(organ, first), "edition_line": self.data.edition_line(organ)}
+        drawn = shown_plates(context["plates"], organ, self.renderer.site)
+        context["plates"] = [shown for shown, _files in drawn]
+        for _shown, files in drawn:
+            yield from files
         yield path, self.renderer.page("instrument.html", path, **context)
         if organ.current is not None:
             document = json.dumps(scheme_to_dict(organ.current.scheme), ensure_ascii=False, indent=1)

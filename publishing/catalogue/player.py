@@ -14,6 +14,7 @@ from inventory.organ.schemes import Scheme, answered_calls
 from publishing.disclosure.values import PublicInstrument, SpecificationValue
 
 from .guided_steps import guided_steps
+from .plates import row_names, shared_rows
 from .playing import playing_data
 from .playing_pitch import tuning_of
 from .scheme_words import labels_of
@@ -47,7 +48,7 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
         board["name"] = boards[board["id"]]
     data |= {"tuning": tuning, "words": words, "noteNames": list(PITCH_CLASS_NAMES)}
     shared = {rank for family in specification.answer["families"] for rank in family["ranks"]}
-    shared &= _shared_ranks(scheme)
+    shared &= set(shared_rows(scheme))
     called = {call.rank for call in answered_calls(scheme)}
     listed = [{"id": rank.id, "name": rows[rank.id]} for rank in scheme.ranks if rank.id in called]
     return {
@@ -64,20 +65,6 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
         # Nothing in a page's data may end its script element.
         "json": json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"),
     }
-
-
-def _shared_ranks(scheme: Scheme) -> set[str]:
-    callers: dict[tuple[str, int], set[str]] = {}
-    for call in answered_calls(scheme):
-        callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
-    return {rank for (rank, _pipe), stops in callers.items() if len(stops) > 1}
-
-
-def row_names(specification: SpecificationValue) -> dict[str, str]:
-    """Names of the rows, with the code where two would read alike."""
-    names = {rank.code: rank.name or rank.code for rank in specification.ranks}
-    twice = {name for name in names.values() if list(names.values()).count(name) > 1}
-    return {code: f"{name} ({code})" if name in twice else name for code, name in names.items()}
 
 
 def voices_of(specification: SpecificationValue) -> dict[str, str]:

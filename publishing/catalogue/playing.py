@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from inventory.organ.calls import tone_asked
 from inventory.organ.errors import PitchError
 from inventory.organ.footages import interval_of, read_footage
 from inventory.organ.nets import Gate, Net
 from inventory.organ.notes import note_name
 from inventory.organ.schemes import Keyboard, Rank, Scheme, Stop, asked_pipes
-from inventory.organ.sums import tone_asked
 from inventory.organ.valves_needed import net_of
 
 _SHARPS = frozenset((1, 3, 6, 8, 10))

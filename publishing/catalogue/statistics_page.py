@@ -13,7 +13,7 @@ from publishing.statistics import measures
 from publishing.statistics.frames import Frames
 from publishing.statistics.measures import Share
 
-from .instrument_page import Plate
+from .plates import Plate
 from .rendering import named, word
 from .shared_pipes_page import anchor_of, pattern_name
 

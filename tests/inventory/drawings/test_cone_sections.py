@@ -16,7 +16,7 @@ def ways(drawn=(True, True), pressed=(True, False)):
 
 
 @pytest.mark.parametrize("narrow", [False, True])
-@pytest.mark.parametrize("state", product([True, False], repeat=5))
+@pytest.mark.parametrize("state", list(product([True, False], repeat=5)))
 def test_every_state_is_drawn_whole_and_says_whether_the_pipe_speaks(state, narrow):
     one, other, key, other_key, valves = state
     drawing = cone_section_drawing(

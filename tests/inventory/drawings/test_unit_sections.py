@@ -9,7 +9,7 @@ from tests.drawing_checks import boxes_of_text, check_drawing
 
 
 @pytest.mark.parametrize("narrow", [False, True])
-@pytest.mark.parametrize("state", product([True, False], repeat=4))
+@pytest.mark.parametrize("state", list(product([True, False], repeat=4)))
 def test_the_valve_opens_exactly_when_one_way_is_closed_all_along(state, narrow):
     one, other, key, other_key = state
     ways = (UnitWay("Flute 8′", "c¹", one, key), UnitWay("Flute 4′", "c", other, other_key))

@@ -1,0 +1,123 @@
+"""The drawings of one instrument: rows of pipes, toeboards from above, and the action in section."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from inventory.drawings.ranks import rank_drawing
+from inventory.drawings.svg import Drawing
+from inventory.drawings.toeboards import toeboard_drawing
+from inventory.organ.layouts import LAYOUTS
+from inventory.organ.schemes import Scheme, answered_calls
+from publishing.disclosure.values import SpecificationValue
+
+from .scheme_words import labels_of
+from .section_plates import section_drawings
+
+MOST_ROWS = 6
+MOST_BOARDS = 3
+MOST_INLINE_BYTES = 60_000
+"""Drawings held in the page itself, where the player lights them up; more of them are shown as files."""
+PIPE_CHESTS = ("slider", "spring")
+"""Chests whose pipes stand over keyed channels, so that a toeboard shows their order."""
+
+
+@dataclass(frozen=True)
+class Plate:
+    """A drawing for a desk and for a telephone; the page's width chooses."""
+
+    wide: Drawing
+    narrow: Drawing
+    name: str = ""
+    """Of its file: rank-1, toeboard-1, section."""
+    apart: bool = False
+    """Whether the page shows the file instead of holding the drawing: large ones would make it heavy."""
+
+
+def plates(specification: SpecificationValue) -> list[Plate]:
+    """Rows that stops share, the boards they stand on, and one pipe in section, in this order."""
+    scheme = named_scheme(specification)
+    rows, sections = _row_plates(scheme), _section_plates(scheme)
+    room = MOST_INLINE_BYTES
+    kept: dict[str, Plate] = {}
+    for plate in [*rows, *sections]:
+        weight = len(plate.wide.svg.encode()) + len(plate.narrow.svg.encode())
+        room -= weight
+        kept[plate.name] = plate if room >= 0 else replace(plate, apart=True)
+    return [
+        *(kept[plate.name] for plate in rows),
+        *_board_plates(scheme, specification),
+        *(kept[plate.name] for plate in sections),
+    ]
+
+
+def named_scheme(specification: SpecificationValue) -> Scheme:
+    """The scheme with the names a reader knows in place of codes: rows by name, stops as labelled.
+
+    Labels carry their footage already, so it is left out of the stops, lest it be written twice.
+    """
+    labels, names, scheme = labels_of(specification), row_names(specification), specification.scheme
+    return replace(
+        scheme,
+        ranks=tuple(replace(rank, id=names.get(rank.id, rank.id)) for rank in scheme.ranks),
+        stops=tuple(
+            replace(stop, name=labels.get(stop.id, stop.name), footage=None) for stop in scheme.stops
+        ),
+        segments=tuple(replace(one, rank=names.get(one.rank, one.rank)) for one in scheme.segments),
+    )
+
+
+def row_names(specification: SpecificationValue) -> dict[str, str]:
+    """Names of the rows, with the code where two would read alike."""
+    names = {rank.code: rank.name or rank.code for rank in specification.ranks}
+    twice = {name for name in names.values() if list(names.values()).count(name) > 1}
+    return {code: f"{name} ({code})" if name in twice else name for code, name in names.items()}
+
+
+def shared_rows(scheme: Scheme) -> list[str]:
+    """Ids of the rows with a pipe that two stops call, in the order of the record."""
+    callers: dict[tuple[str, int], set[str]] = {}
+    for call in answered_calls(scheme):
+        callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
+    found = {rank for (rank, _pipe), stops in callers.items() if len(stops) > 1}
+    return [rank.id for rank in scheme.ranks if rank.id in found]
+
+
+def _row_plates(scheme: Scheme) -> list[Plate]:
+    return [
+        Plate(
+            rank_drawing(scheme, rank, prefix=f"rank-{number}"),
+            rank_drawing(scheme, rank, prefix=f"rank-{number}-narrow", narrow=True),
+            f"rank-{number}",
+        )
+        for number, rank in enumerate(shared_rows(scheme)[:MOST_ROWS], start=1)
+    ]
+
+
+def _board_plates(scheme: Scheme, specification: SpecificationValue) -> list[Plate]:
+    """One board a chest, with the stops on it that share pipes, in the order of its sliders."""
+    sharing = {stop for family in specification.answer["families"] for stop in family["stops"]}
+    drawn: list[Plate] = []
+    for chest in scheme.chests:
+        stops = [stop for stop in chest.stops or () if stop in sharing and _calls(scheme, stop)]
+        if chest.kind not in PIPE_CHESTS or len(stops) < 2 or len(drawn) >= MOST_BOARDS:
+            continue
+        wide, narrow = (
+            toeboard_drawing(
+                scheme, stops, channels=chest.channels, prefix="toeboard", narrow=narrow,
+                layout=chest.layout if chest.layout in LAYOUTS else None,
+            )
+            for narrow in (False, True)
+        )  # fmt: skip
+        drawn.append(Plate(wide, narrow, f"toeboard-{len(drawn) + 1}", apart=True))
+    return drawn
+
+
+def _calls(scheme: Scheme, stop: str) -> bool:
+    return any(segment.stop == stop for segment in scheme.segments)
+
+
+def _section_plates(scheme: Scheme) -> list[Plate]:
+    drawings: Mapping[str, tuple[Drawing, Drawing]] = section_drawings(scheme)
+    return [Plate(wide, narrow, name) for name, (wide, narrow) in drawings.items()]

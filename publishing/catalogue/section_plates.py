@@ -1,0 +1,140 @@
+"""One pipe in section, by the kind of chest it stands on: the plate that explains the idea."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext as _
+
+from inventory.drawings.cone_sections import ConeWay, cone_section_drawing
+from inventory.drawings.section_parts import SectionPipe
+from inventory.drawings.sections import section_drawing
+from inventory.drawings.svg import Drawing
+from inventory.drawings.unit_sections import UnitWay, unit_section_drawing
+from inventory.organ.chest_kinds import Branch, branches_of
+from inventory.organ.notes import note_name
+from inventory.organ.schemes import Scheme, answered_calls
+
+FLAPS = "flap-valves"
+CHECKED = ("flap-valves", "tube-merge-with-checks")
+"""Devices with a valve over each way, as the section of a cone chest draws them."""
+Both = tuple[Drawing, Drawing]
+
+
+def section_drawings(scheme: Scheme) -> dict[str, Both]:
+    """Sections by the name of their file, wide and narrow; none where no shared pipe can be cut."""
+    found: dict[str, Both | None] = {
+        "section": _slider_section(scheme),
+        "section-cones": _cone_section(scheme),
+        "section-unit": _unit_section(scheme),
+    }
+    return {name: both for name, both in found.items() if both is not None}
+
+
+def _slider_section(scheme: Scheme) -> Both | None:
+    """One note of an octave extension with flap valves."""
+    flapped = [s for s in scheme.segments if s.device == FLAPS]
+    calls = sorted(answered_calls(scheme))
+    for low in flapped:
+        for high in flapped:
+            if high.rank != low.rank or scheme.stop[high.stop].keyboard != scheme.stop[low.stop].keyboard:
+                continue
+            by_key = {(c.stop, c.key): c.pipe for c in calls if c.rank == low.rank}
+            for key in range(min(25, scheme.keyboard_of(low.stop).keys), 0, -1):
+                one, other = by_key.get((low.stop, key)), by_key.get((high.stop, key))
+                if one is None or other is None or other <= one:
+                    continue
+                parts = [
+                    _cut(scheme, by_key, key, low.stop, one),
+                    _cut(scheme, by_key, key, high.stop, other),
+                ]
+                if all(part.twin for part in parts):
+                    name = note_name(scheme.keyboard_of(low.stop).notes[key - 1])
+                    return (
+                        section_drawing(parts, name, prefix="section"),
+                        section_drawing(parts, name, prefix="section-narrow", narrow=True),
+                    )
+    return None
+
+
+def _cut(scheme: Scheme, by_key: dict[tuple[str, int], int], key: int, stop: str, pipe: int) -> SectionPipe:
+    """A pipe of the section, with the other stop and key that reach it."""
+    rank = next(s.rank for s in scheme.segments if s.stop == stop and s.device == FLAPS)
+    twin = next(((s, k) for (s, k), p in by_key.items() if p == pipe and k != key and s != stop), None)
+    words = None
+    if twin is not None:
+        note = scheme.keyboard_of(twin[0]).channel_notes[twin[1] - 1]
+        words = _("%(stop)s, key %(key)s") % {"stop": scheme.stop[twin[0]].name, "key": note_name(note)}
+    own = by_key.get((stop, key), pipe)
+    longest = min(p for (_s, k), p in by_key.items() if k == key)
+    return SectionPipe(
+        stop=scheme.stop[stop].name,
+        pipe=_pipe_name(scheme, rank, pipe),
+        drawn=True,
+        twin=words,
+        relative_length=1.0 if own == longest else 0.5,
+    )
+
+
+def _pipe_name(scheme: Scheme, rank: str, pipe: int) -> str:
+    note = scheme.rank[rank].note_of(pipe)
+    name = _("pipe %(n)s") % {"n": pipe}
+    return name if note is None else f"{name}, {note_name(note)}"
+
+
+def _cone_section(scheme: Scheme) -> Both | None:
+    ways = _two_ways(scheme, "stop channel")
+    if ways is None:
+        return None
+    pipe, one, other = ways
+    cones = [
+        ConeWay(scheme.stop[b.call.stop].name, _key_of(scheme, b), pressed=_same_key(b, one))
+        for b in (one, other)
+    ]
+    valves = one.device in CHECKED or other.device in CHECKED
+    return (
+        cone_section_drawing(pipe, cones, valves=valves, prefix="cones"),
+        cone_section_drawing(pipe, cones, valves=valves, prefix="cones-narrow", narrow=True),
+    )
+
+
+def _unit_section(scheme: Scheme) -> Both | None:
+    ways = _two_ways(scheme, "unit")
+    if ways is None:
+        return None
+    pipe, one, other = ways
+    contacts = [
+        UnitWay(scheme.stop[b.call.stop].name, _key_of(scheme, b), pressed=_same_key(b, one))
+        for b in (one, other)
+    ]
+    return (
+        unit_section_drawing(pipe, contacts, prefix="unit"),
+        unit_section_drawing(pipe, contacts, prefix="unit-narrow", narrow=True),
+    )
+
+
+def _two_ways(scheme: Scheme, kind: str) -> tuple[str, Branch, Branch] | None:
+    """A pipe on chests of a kind that two stops call, near the middle of its row, and the two ways to it."""
+    by_pipe: dict[tuple[str, int], list[Branch]] = {}
+    for branch in branches_of(scheme):
+        if branch.kind == kind and branch.call.key <= scheme.keyboard_of(branch.call.stop).keys:
+            by_pipe.setdefault((branch.call.rank, branch.call.pipe), []).append(branch)
+    found = []
+    for (rank, pipe), branches in by_pipe.items():
+        one = branches[0]
+        other = next((b for b in branches if b.call.stop != one.call.stop), None)
+        if other is not None:
+            note = scheme.rank[rank].note_of(pipe)
+            away = abs((60 if note is None else note) - 60)
+            found.append((away, rank, pipe, one, other))
+    if not found:
+        return None
+    _away, rank, pipe, one, other = min(found, key=lambda item: item[:3])
+    return _pipe_name(scheme, rank, pipe), one, other
+
+
+def _same_key(branch: Branch, one: Branch) -> bool:
+    """Whether the key held for the first way lifts or closes this one too."""
+    return branch.keyboard == one.keyboard and branch.call.key == one.call.key
+
+
+def _key_of(scheme: Scheme, branch: Branch) -> str:
+    return note_name(scheme.keyboard[branch.keyboard].channel_notes[branch.call.key - 1])
