@@ -169,7 +169,7 @@ def _control(code: str, pk: int, positions: list[tuple[Any, ...]]) -> organ.Cont
     for control, number, stop in positions:
         if control == pk:
             drawn[number] += [stop] if stop else []
-    return organ.Control(code, tuple(tuple(drawn[number]) for number in sorted(drawn)))
+    return organ.Control(code, tuple(tuple(sorted(drawn[number])) for number in sorted(drawn)))
 
 
 def _chest(

@@ -61,6 +61,20 @@ def demo_house(tmp_path_factory) -> DemoHouse:
         shutil.copy(picture, pictures)
     house.manage("migrate", "-v0")
     house.manage("loaddata", "-v0", "vocabularies", "demo")
+    house.manage("publish_catalogue", "--to", str(house.site), PYTHONHASHSEED="1")
+    return house
+
+
+@pytest.fixture(scope="session")
+def small_house(demo_house, tmp_path_factory) -> DemoHouse:
+    """The demo with three public instruments only, for tests that export many times."""
+    folder = tmp_path_factory.mktemp("small-house")
+    house = DemoHouse(folder / "data", folder / "site")
+    shutil.copytree(demo_house.data, house.data)
+    house.manage(
+        "shell", "-c", "from inventory.models import Instrument as I; "
+        "I.objects.exclude(reference__in=['ORG-0001', 'ORG-0002', 'ORG-0003']).update(audience='team')"
+    )  # fmt: skip
     house.manage("publish_catalogue", "--to", str(house.site))
     return house
 

@@ -141,9 +141,11 @@ def structures() -> set[str]:
     return set(STRUCTURES)
 
 
-def test_publishing_never_names_people_history_or_the_workroom_s_own_tables():
-    names = {model.__name__ for model in house_models()}
-    assert {"User", "Change", "Confidence"} <= names
+def test_publishing_never_names_the_history_or_the_workroom_s_own_tables():
+    names = {model.__name__ for model in house_models()} - {
+        "User"
+    }  # who makes an edition, who keeps the demo
+    assert {"Change", "Confidence"} <= names
     for module in sorted((ROOT / "publishing").rglob("*.py")):
         if "desk" not in module.parts:
             used = {node.id for node in ast.walk(ast.parse(module.read_text())) if isinstance(node, ast.Name)}
