@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from django.db import transaction
 
@@ -135,6 +137,25 @@ def test_no_address_and_no_method_is_missing_from_the_table():
         handlers = {m for m in ("get", "post", "put", "patch", "delete") if hasattr(pattern.callback.cls, m)}
         there |= {(str(pattern.pattern), method) for method in handlers or {"none"}}
     assert there == tabled
+
+
+def test_the_table_in_the_docs_is_this_table():
+    def line(method, address, row):
+        cells = " | ".join(row[which] for which in ("own", "other", "public", "named"))
+        return f"| `{method.upper()} {address}` | {cells} |"
+
+    lines = [line(method, f"/KIND/REF{last}", row) for (last, method), row in OF_A_RECORD.items()]
+    lines += [
+        line(method, f"/instruments/REF{last}", row) for (last, method), row in OF_AN_INSTRUMENT.items()
+    ]
+    lines += [
+        line("post", f"/{name} of a record", row) for name, row in OF_SUMS.items() if isinstance(row, dict)
+    ]
+    lines += [f"| `{method.upper()} /KIND` | {row} |" for method, row in OF_A_LIST.items()]
+    lines += [f"| `POST /{name}` | {row} |" for name, row in OF_SUMS.items() if isinstance(row, str)]
+    docs = Path(__file__).resolve().parents[3] / "docs" / "interface-for-programs.md"
+    _before, _heading, section = docs.read_text(encoding="utf-8").partition("## Who may do what")
+    assert [text for text in section.splitlines() if text.startswith("| `")] == lines
 
 
 def test_what_is_confidential_answers_exactly_as_what_is_not_there(programs, records):
