@@ -16,6 +16,7 @@ from typing import Any
 # The ordinary signs, tab and line ends, and the full-width forms some spreadsheets read as the same.
 _FORMULA = re.compile("'*[=+\\-@\\t\\r\\n\uff1d\uff0b\uff0d\uff20]")
 _GUARDED = re.compile("'+[=+\\-@\\t\\r\\n\uff1d\uff0b\uff0d\uff20]")
+_SUSPECT = frozenset("'=+-@\t\r\n\uff1d\uff0b\uff0d\uff20")
 
 
 def guard(text: str) -> str:
@@ -38,6 +39,8 @@ def unguard(text: str) -> str:
 
 def cell(value: Any) -> str:
     """One value as a cell: nothing for None, true and false in words, numbers plain, texts guarded."""
+    if type(value) is str:  # most cells are texts, and few of those begin suspiciously
+        return guard(value) if value[:1] in _SUSPECT else value
     if value is None:
         return ""
     if isinstance(value, bool):

@@ -86,12 +86,12 @@ class _Sheet:
         self.rows = 0
 
     def add(self, rows: Iterable[Sequence[Any]]) -> None:
-        wide = len(self.table.columns)
-        for row in rows:
+        wide, found = len(self.table.columns), list(rows)
+        for row in found:
             if len(row) != wide:
                 raise ValueError(f"{self.table.file}: a row of {len(row)} cells for {wide} columns: {row!r}")
-            self.writer.writerow([cell(value) for value in row])
-            self.rows += 1
+        self.writer.writerows([list(map(cell, row)) for row in found])
+        self.rows += len(found)
 
     def content(self) -> bytes:
         self.file.seek(0)
