@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+from datetime import timedelta
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +13,7 @@ from inventory.sqlite import use_newest_sqlite
 SQLITE_VERSION = use_newest_sqlite()
 
 import dj_database_url  # noqa: E402
+from csp.constants import NONE, SELF  # noqa: E402
 from django.core.exceptions import ImproperlyConfigured  # noqa: E402
 from django.utils.translation import gettext_lazy as _  # noqa: E402
 
@@ -33,7 +36,14 @@ INSTALLED_APPS = [
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "rest_framework",
+    "django_htmx",
+    "axes",
+    "csp",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "inventory.apps.InventoryConfig",
+    "inventory.curating.apps.CuratingConfig",
     "publishing.apps.PublishingConfig",
 ]
 
@@ -45,8 +55,12 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "inventory.curating.middleware.SecondFactorMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "inventory.urls"
@@ -108,7 +122,25 @@ AUTH_PASSWORD_VALIDATORS = [
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
-LOGIN_URL = "admin:login"
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "home"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+# Guessing is slowed down by person and address together: nobody can lock a colleague out from elsewhere.
+AXES_FAILURE_LIMIT = env_int("SIGN_IN_FAILURES", 5, lowest=3, highest=100)
+AXES_COOLOFF_TIME = timedelta(minutes=env_int("SIGN_IN_PAUSE_MINUTES", 15, lowest=1, highest=1440))
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_TEMPLATE = "curating/sign_in_paused.html"
+AXES_ENABLE_ADMIN = False
+AXES_VERBOSE = False
+# Roles that must have a second factor; everybody may. Example: SECOND_FACTOR_FOR=keeper,editor.
+SECOND_FACTOR_FOR = env_list("SECOND_FACTOR_FOR", [])
+OTP_TOTP_ISSUER = "Upperboard"
+CSRF_FAILURE_VIEW = "inventory.curating.views.account.form_expired"
+SESSION_COOKIE_AGE = env_int("SESSION_HOURS", 12, lowest=1, highest=720) * 3600
 
 LANGUAGE_CODE = "en-gb"
 LANGUAGES = [("en", _("English")), ("fr", _("French")), ("es", _("Spanish"))]
@@ -126,6 +158,11 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 WHITENOISE_USE_FINDERS = True
+# The serif of the catalogue, served from its own package: no font is copied into the project.
+_FONTS = find_spec("font_source_serif_pro")
+STATICFILES_DIRS = (
+    [("fonts", str(Path(_FONTS.origin).parent / "files"))] if _FONTS is not None and _FONTS.origin else []
+)
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 
 REST_FRAMEWORK = {
@@ -133,6 +170,20 @@ REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
 }
 
+# Browsers run only our own scripts and styles, send forms only here, and show pages in nobody's frame.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "connect-src": [SELF],
+        "font-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

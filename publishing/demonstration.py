@@ -91,7 +91,7 @@ class Served:
     def addresses(self) -> tuple[str, str]:
         """Of the workroom and of the catalogue."""
         return (
-            f"http://{LOOPBACK}:{self.workroom.server_port}/admin/",
+            f"http://{LOOPBACK}:{self.workroom.server_port}/",
             f"http://{LOOPBACK}:{self.catalogue.server_port}/",
         )
 

@@ -21,9 +21,9 @@ from inventory.models import (
     Stop,
 )
 from inventory.models.searching import plain_words
+from inventory.organ.calls import CalledPipes
 from inventory.organ.errors import OrganError
 from inventory.organ.families import find_families
-from inventory.organ.sums import CalledPipes
 from inventory.schemes import schemes_of
 from inventory.visibility import WIDENING
 

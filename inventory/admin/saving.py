@@ -140,7 +140,7 @@ class RecordAdmin(admin.ModelAdmin):
         fresh = self.get_form(request, now, change=True)(instance=now)
         for name in fresh.fields:
             path = name if isinstance(now, Root) else f"{now.path_in_root()}#{name}"
-            if path in untouched and name in post:
+            if path in untouched:
                 post[name] = _as_posted(fresh[name].value())
         for formset_class, _inline in self.get_formsets_with_inlines(request, now):
             formset = formset_class(instance=now)

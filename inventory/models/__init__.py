@@ -11,6 +11,7 @@ from .photographs import Photograph, Region
 from .pipes import PipeReading
 from .places import Place
 from .ranks import Rank, RankRange
+from .searching import SearchEntry
 from .sharing import Chest, Segment
 from .stoplists import (
     Accessory,
@@ -25,6 +26,7 @@ from .stoplists import (
 )
 from .users import Confidence, Role, User
 from .vocabularies import Device, Term
+from .workroom import FindingAnswer, Invitation, SavedList
 from .works import CostLine, Funding, Gift, Package, Phase
 
 __all__ = [
@@ -51,10 +53,12 @@ __all__ = [
     "Division",
     "Event",
     "FieldState",
+    "FindingAnswer",
     "Funding",
     "Gift",
     "Hazard",
     "Instrument",
+    "Invitation",
     "Judgement",
     "Keyboard",
     "Layer",
@@ -75,6 +79,8 @@ __all__ = [
     "Region",
     "Role",
     "Root",
+    "SavedList",
+    "SearchEntry",
     "Segment",
     "Source",
     "Specification",

@@ -12,9 +12,10 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from .base import Belonging, Root, RootQuerySet, code_field, unique_code
+from .base import Belonging, Root, code_field, unique_code
 from .choices import Audience, Certainty, Knowledge
 from .fields import EdtfField
+from .finding import FindingQuerySet
 
 ABOUT = RegexValidator(
     r"\A(|[a-z_]+|[a-z]+:[A-Za-z0-9._/-]+(#[a-z_]+)?)\Z",
@@ -32,7 +33,7 @@ def about_field() -> models.CharField:
     )
 
 
-class SourceQuerySet(RootQuerySet):
+class SourceQuerySet(FindingQuerySet):
     def cited_by(self, instrument: models.Model) -> SourceQuerySet:
         """Sources cited for an instrument, by reference."""
         return self.filter(citations__instrument=instrument).distinct().order_by("reference")

@@ -8,12 +8,13 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from .base import Belonging, Root, RootQuerySet, code_field, unique_code
+from .base import Belonging, Root, code_field, unique_code
 from .choices import Attribution, Audience, Certainty, InstrumentStatus, Knowledge
 from .fields import EdtfField
+from .finding import InstrumentFinding
 
 
-class InstrumentQuerySet(RootQuerySet):
+class InstrumentQuerySet(InstrumentFinding):
     def at(self, place: models.Model) -> Self:
         """Instruments standing at a place now, by reference."""
         return self.filter(place=place).order_by("reference")

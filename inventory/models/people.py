@@ -5,9 +5,10 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from .base import Belonging, Root, RootQuerySet, code_field, unique_code
+from .base import Belonging, Root, code_field, unique_code
 from .choices import Certainty
 from .fields import EdtfField
+from .finding import FindingQuerySet
 
 
 class MakerKind(models.TextChoices):
@@ -15,7 +16,7 @@ class MakerKind(models.TextChoices):
     FIRM = "firm", _("firm or workshop")
 
 
-class MakerQuerySet(RootQuerySet):
+class MakerQuerySet(FindingQuerySet):
     def firms(self) -> MakerQuerySet:
         return self.filter(kind=MakerKind.FIRM)
 

@@ -7,7 +7,8 @@ from typing import Self
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from .base import Root, RootQuerySet
+from .base import Root
+from .finding import FindingQuerySet
 
 
 class PlaceKind(models.TextChoices):
@@ -18,7 +19,7 @@ class PlaceKind(models.TextChoices):
     STORE = "store", _("store")
 
 
-class PlaceQuerySet(RootQuerySet):
+class PlaceQuerySet(FindingQuerySet):
     def buildings(self) -> Self:
         return self.filter(kind=PlaceKind.BUILDING)
 

@@ -1,0 +1,106 @@
+"""The filters of the lists: what one may ask for, and the rows that answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from inventory.models import Device, Instrument, Maker, Place, Root, User
+from inventory.models.choices import InstrumentStatus, RecordState
+from inventory.organ.patterns import PAIR_PATTERNS, STOP_PATTERNS
+from inventory.visibility import WIDENING, audience_of, readable
+
+from .forms import RecordChoiceField
+from .parts.values import Reader
+
+SORTS: dict[type[Root], tuple[str, ...]] = {
+    Instrument: ("reference", "name", "place", "status", "state"),
+    Maker: ("reference", "sort_name", "state"),
+}
+PLAIN_SORTS = ("reference", "name", "state")
+
+
+class ListFilters(forms.Form):
+    """Filters of a list. What cannot be read is said and left out, never an empty page without a word."""
+
+    q = forms.CharField(label=_("Words"), required=False, max_length=200)
+    state = forms.ChoiceField(
+        label=_("State of the record"), required=False, choices=[("", _("any")), *RecordState.choices]
+    )
+    mine = forms.BooleanField(label=_("Only those I worked on"), required=False)
+
+    def __init__(self, kind: type[Root], user: User, data: Mapping[str, Any]) -> None:
+        super().__init__(data, auto_id="filter-%s")
+        reader = Reader(user, audience_of(user))
+        if kind is Instrument:
+            own = {
+                "place": RecordChoiceField(
+                    model=Place, reader=reader, label=_("Place, with what lies in it"), required=False
+                ),
+                "maker": RecordChoiceField(model=Maker, reader=reader, label=_("Maker"), required=False),
+                "first": forms.IntegerField(
+                    label=_("Something happened from year"), required=False, min_value=1, max_value=9999
+                ),
+                "last": forms.IntegerField(label=_("to year"), required=False, min_value=1, max_value=9999),
+                "device": forms.ChoiceField(
+                    label=_("Device of sharing"),
+                    required=False,
+                    choices=[("", _("any")), *((one.code, one.name) for one in Device.objects.all())],
+                ),
+                "pattern": forms.ChoiceField(
+                    label=_("Pattern of sharing"),
+                    required=False,
+                    choices=[("", _("any")), *((name, name) for name in (*PAIR_PATTERNS, *STOP_PATTERNS))],
+                ),
+                "status": forms.ChoiceField(
+                    label=_("Use and state"),
+                    required=False,
+                    choices=[("", _("any")), *InstrumentStatus.choices],
+                ),
+            }
+            self.fields = {"q": self.fields.pop("q"), **own, **self.fields}
+            for name in ("first", "last"):
+                self.fields[name].widget = forms.TextInput(attrs={"inputmode": "numeric", "size": 6})
+        if kind.kind_name() not in ("instrument", "maker", "place", "source"):
+            raise ValueError(kind)
+
+
+def filtered(kind: type[Root], user: User, form: ListFilters) -> tuple[models.QuerySet, str]:
+    """The rows a person asked for and may read, and how they are sorted."""
+    form.is_valid()
+    wanted = form.cleaned_data
+    found: Any = kind._default_manager.filter(readable(user, kind.kind_name()))
+    if wanted.get("q"):
+        found = found.matching(wanted["q"])
+    if wanted.get("state"):
+        found = found.filter(state=wanted["state"])
+    if wanted.get("mine"):
+        found = found.changed_by(user)
+    if kind is Instrument:
+        found = _of_instruments(found.select_related("place"), user, wanted)
+    sort = str(form.data.get("sort") or "reference")
+    if sort.lstrip("-") not in SORTS.get(kind, PLAIN_SORTS):
+        sort = "reference"
+    return found, sort
+
+
+def _of_instruments(found: Any, user: User, wanted: Mapping[str, Any]) -> Any:
+    reader = audience_of(user)
+    audiences = WIDENING[: WIDENING.index(reader) + 1]
+    if wanted.get("place"):
+        found = found.standing_in(wanted["place"])
+    if wanted.get("maker"):
+        found = found.by_maker(wanted["maker"], audiences)
+    if wanted.get("first") or wanted.get("last"):
+        found = found.of_period(wanted.get("first"), wanted.get("last"), audiences)
+    if wanted.get("device"):
+        found = found.with_device(wanted["device"])
+    if wanted.get("pattern"):
+        found = found.with_pattern(wanted["pattern"])
+    if wanted.get("status"):
+        found = found.filter(status=wanted["status"])
+    return found

@@ -1,0 +1,169 @@
+"""Values of fields in words, addresses of rows, and whether a reader may see them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+from django.db import models
+from django.http import QueryDict
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+
+from inventory.edtf import date_in_words
+from inventory.models import Belonging, Root
+from inventory.models.evidence import AboutRecord
+from inventory.models.fields import EdtfField
+from inventory.visibility import audience_of, shows
+
+from ..access import PLURAL, record_url
+from ..pages import ShownRows
+from ..parts import Reader, RowKind
+
+register = template.Library()
+
+
+@register.filter
+def in_words(date_text: str) -> str:
+    """A date in words."""
+    return date_in_words(date_text, _) if date_text else ""
+
+
+@register.filter
+def label_of(row: models.Model | type[models.Model], name: str) -> str:
+    """The label of a field, with a capital."""
+    text = str(row._meta.get_field(name).verbose_name)
+    return text[:1].upper() + text[1:]
+
+
+@register.filter
+def seen_by(root: Root | None, reader: Reader | Any) -> bool:
+    """Whether a record named in another may be named to this reader."""
+    if root is None:
+        return False
+    audience = reader.audience if isinstance(reader, Reader) else reader
+    return shows(audience, root.state, root.audience)
+
+
+@register.simple_tag
+def value_of(row: models.Model, name: str, reader: Reader) -> str | SafeString:
+    """A field's value in words; a record as a link to its page, if the reader may know of it."""
+    field = row._meta.get_field(name)
+    value = getattr(row, name)
+    if value in (None, "", [], {}):
+        return ""
+    if isinstance(value, Root):
+        if not shows(
+            reader.audience if reader.audience == "named" else audience_of(reader.user),
+            value.state,
+            value.audience,
+        ):
+            return _("(not for you)")
+        return format_html('<a href="{}">{}</a>', record_url(value), getattr(value, "name", value.reference))
+    if isinstance(field, EdtfField):
+        return date_in_words(str(value), _)
+    if field.choices:
+        return str(dict(field.flatchoices).get(value, value))
+    if isinstance(value, bool):
+        return _("yes") if value else ""
+    return str(value)
+
+
+@register.simple_tag
+def row_code(row: Belonging) -> str:
+    """A row's codes inside its record, for addresses."""
+    return row.path_in_root().partition(":")[2]
+
+
+@register.simple_tag
+def row_url(name: str, root: Root, kind: RowKind, row: Belonging) -> str:
+    """The address where a row is changed or taken away."""
+    code = row.path_in_root().partition(":")[2]
+    return reverse(
+        name, kwargs={"kind": type(root), "reference": root.reference, "rows": kind.name, "code": code}
+    )
+
+
+@register.simple_tag
+def evidence_of(evidence: dict[str, int] | Any, row: Any, name: str = "") -> dict[str, Any]:
+    """What speaks of a row or field: its path, and how many citations and claims there are."""
+    path = row.path_in_root() if isinstance(row, Belonging) else ""
+    about = f"{path}#{name}" if path and name else path or name
+    counts = evidence if isinstance(evidence, dict) else {}
+    number = counts.get(about, 0)
+    if path and not name:
+        number += sum(found for key, found in counts.items() if key.startswith(path + "#"))
+    return {"about": about, "number": number}
+
+
+@register.filter
+def why_empty_words(states: dict[str, str] | Any, name: str) -> str:
+    """Why a field is empty, in words; not having looked is what an empty field means."""
+    from inventory.models.choices import Knowledge
+
+    found = states.get(name, Knowledge.NOT_LOOKED_AT) if isinstance(states, dict) else Knowledge.NOT_LOOKED_AT
+    return str(Knowledge(found).label)
+
+
+@register.simple_tag
+def address_with(kept: QueryDict, **changed: Any) -> str:
+    """The query of this page with some values changed."""
+    query = kept.copy()
+    for name, value in changed.items():
+        if value in (None, ""):
+            query.pop(name, None)
+        else:
+            query[name] = str(value)
+    return query.urlencode()
+
+
+@register.filter
+def rows_named(shown: list[ShownRows], name: str) -> ShownRows | None:
+    """The rows of one kind among those of a part."""
+    return next((one for one in shown if one.kind.name == name), None)
+
+
+@register.filter
+def get(mapping: dict[str, Any] | Any, key: str) -> Any:
+    """A value by its key."""
+    return mapping.get(key, "") if isinstance(mapping, dict) else ""
+
+
+@register.filter
+def plural_name(kind: type[Root]) -> str:
+    """The name of a kind of record, in the plural, with a capital."""
+    text = str(kind._meta.verbose_name_plural)
+    return text[:1].upper() + text[1:]
+
+
+@register.filter
+def parent_of(row: models.Model, name: str) -> str:
+    """The row another row belongs to, in words."""
+    return str(getattr(row, name))
+
+
+@register.filter
+def is_about_able(row: models.Model) -> bool:
+    """Whether sources can be cited for a row: not for citations and claims themselves."""
+    return not isinstance(row, AboutRecord)
+
+
+@register.filter
+def slug_of(kind: type[Root]) -> str:
+    """The kind of record as addresses have it."""
+    return PLURAL[kind.kind_name()]
+
+
+@register.inclusion_tag("curating/_sort_head.html")
+def sort_head(kind: type[Root], sort: str, kept: QueryDict, name: str) -> dict[str, Any]:
+    """The head of a column one can sort by."""
+    falling = sort == name
+    return {
+        "label": label_of(kind, name),
+        "order": "ascending" if sort == name else "descending" if sort == f"-{name}" else "",
+        "address": reverse("list", kwargs={"kind": kind})
+        + "?"
+        + address_with(kept, sort=f"-{name}" if falling else name),
+    }

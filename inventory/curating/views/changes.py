@@ -1,0 +1,189 @@
+"""Nothing lost: the history of a record, any two moments side by side, any change undone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.apps import apps
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_http_methods
+
+from inventory.actions import StaleRecord
+from inventory.actions.undoing import STEPS_OF_REVIEW, undo_change
+from inventory.models import Change, Root
+from inventory.models.choices import Audience
+from inventory.models.users import Role
+from inventory.roles import at_least, is_allowed, require
+from inventory.visibility import includes
+
+from ..access import find_record, record_url, refuse, signed_in
+from ..parts import Reader
+from ..saying import find_field, say_path, say_value, split_path
+
+SHOWN = 60
+
+
+def may_read_history(request: HttpRequest) -> bool:
+    """Old values were written by the team for the team."""
+    return at_least(request.user, Role.SURVEYOR)
+
+
+def readable_entries(root: Root, reader: Reader, entries: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The entries of a change whose fields, and whose rows, this reader may see."""
+    entries = list(entries)
+    narrow = {
+        entry["path"].rpartition("#")[0]
+        for entry in entries
+        if entry["path"].endswith("#audience")
+        and not all(includes(reader.audience, value) for value in (entry["old"], entry["new"]) if value)
+    }
+    hidden = narrow | _narrow_rows(root, reader, entries)
+    return [
+        entry
+        for entry in entries
+        if entry["path"].rpartition("#")[0] not in hidden and _may_read(root, reader, entry["path"])
+    ]
+
+
+def _narrow_rows(root: Root, reader: Reader, entries: list[dict[str, Any]]) -> set[str]:
+    """Rows that are, or last were, for fewer people than this reader."""
+    wanted = {entry["path"].rpartition("#")[0] for entry in entries} - {""}
+    if not wanted or reader.audience == Audience.NAMED:
+        return set()
+    last: dict[str, str] = {}
+    for fields in Change.objects.of(root).order_by("version").values_list("fields", flat=True):
+        for entry in fields:
+            row, mark, name = entry["path"].rpartition("#")
+            if mark and name == "audience" and row in wanted:
+                last[row] = entry["new"] or entry["old"] or ""
+    for row in wanted - set(last):
+        kind, code, _name = split_path(row + "#x")
+        try:
+            model: Any = apps.get_model("inventory", kind)
+        except LookupError:
+            continue
+        if any(field.name == "audience" for field in model._meta.fields):
+            path = root.kind_name() if not model.natural else model.root_path
+            found = model._default_manager.filter(**{path: root}, code=code.split("/")[-1]).first()
+            last[row] = found.audience if found is not None else ""
+    return {row for row, audience in last.items() if audience and not includes(reader.audience, audience)}
+
+
+def _may_read(root: Root, reader: Reader, path: str) -> bool:
+    kind, _code, name = split_path(path)
+    try:
+        model = apps.get_model("inventory", kind or root.kind_name())
+    except LookupError:
+        return False
+    return reader.may_read(model, name)
+
+
+def say_entries(root: Root, entries: list[dict[str, Any]]) -> list[dict[str, str]]:
+    """Entries in words."""
+    kind = root.kind_name()
+    said = []
+    for entry in entries:
+        field = find_field(kind, entry["path"])
+        said.append(
+            {
+                "label": say_path(kind, entry["path"]),
+                "old": say_value(field, entry["old"]),
+                "new": say_value(field, entry["new"]),
+            }
+        )
+    return said
+
+
+@require_GET
+@signed_in
+def show(request: HttpRequest, kind: type[Root], reference: str) -> HttpResponse:
+    """Every change, newest first; two can be chosen to be compared."""
+    root = find_record(request, kind, reference)
+    if not may_read_history(request):
+        return refuse(request, _("The history is for the team."))
+    reader = Reader.of(request.user, root)
+    changes = list(Change.objects.of(root).select_related("who")[: SHOWN + 1])
+    lines = []
+    for change in changes[:SHOWN]:
+        entries = readable_entries(root, reader, change.fields)
+        lines.append(
+            {
+                "change": change,
+                "entries": say_entries(root, entries[:6]),
+                "more": max(0, len(entries) - 6),
+                "hidden": len(change.fields) - len(entries),
+                "can_undo": change.action not in STEPS_OF_REVIEW and len(entries) == len(change.fields),
+            }
+        )
+    context = {
+        "root": root,
+        "kind": kind,
+        "lines": lines,
+        "is_cut": len(changes) > SHOWN,
+        "may_change": is_allowed(request.user, "change", root),
+    }
+    return render(request, "curating/changes.html", context)
+
+
+@require_GET
+@signed_in
+def compare(request: HttpRequest, kind: type[Root], reference: str) -> HttpResponse:
+    """Two moments side by side: what each field was at the one and at the other."""
+    root = find_record(request, kind, reference)
+    if not may_read_history(request):
+        return refuse(request, _("The history is for the team."))
+    earlier, later = sorted((_number(request, "from", root.version), _number(request, "to", root.version)))
+    first: dict[str, dict[str, Any]] = {}
+    for change in Change.objects.between(root, earlier, later):
+        for entry in change.fields:
+            kept = first.setdefault(entry["path"], dict(entry))
+            kept["new"] = entry["new"]
+    entries = [entry for entry in first.values() if entry["old"] != entry["new"]]
+    seen = readable_entries(root, Reader.of(request.user, root), entries)
+    context = {
+        "root": root,
+        "kind": kind,
+        "earlier": earlier,
+        "later": later,
+        "entries": say_entries(root, seen),
+        "hidden": len(entries) - len(seen),
+    }
+    return render(request, "curating/compare.html", context)
+
+
+def _number(request: HttpRequest, name: str, otherwise: int) -> int:
+    text = request.GET.get(name, "")
+    return min(int(text), otherwise) if text.isdigit() and len(text) < 9 else otherwise
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@signed_in
+def undo(request: HttpRequest, kind: type[Root], reference: str, version: int) -> HttpResponse:
+    """Undo one change, after showing what would be put back."""
+    root = find_record(request, kind, reference)
+    require(request.user, "change", root)
+    change = get_object_or_404(Change.objects.of(root).select_related("who"), version=version)
+    reader = Reader.of(request.user, root)
+    entries = readable_entries(root, reader, change.fields)
+    if len(entries) != len(change.fields):
+        raise Http404(_("Part of this change is not for you."))
+    if request.method == "POST":
+        seen = request.POST.get("record_version", "")
+        try:
+            undo_change(
+                root,
+                change,
+                version=int(seen) if seen.isdigit() else 0,
+                by=request.user,
+                why=request.POST.get("why_changed", ""),
+            )
+        except StaleRecord:
+            return refuse(request, _("The record was changed meanwhile. Look at its history again."), 409)
+        messages.success(request, _("Undone, as a new version."))
+        return redirect(record_url(root))
+    context = {"root": root, "kind": kind, "change": change, "entries": say_entries(root, entries)}
+    return render(request, "curating/undo.html", context)

@@ -1,0 +1,127 @@
+"""Finding: the one search box, and the lists with their filters."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.translation import gettext_lazy as _
+from django.views.decorators.http import require_GET
+
+from inventory.models import Change, Instrument, Root, SavedList, SearchEntry, Stop
+from inventory.models.finding import count_up_to, page_of
+from inventory.models.searching import plain_words
+from inventory.visibility import audience_of, readable
+
+from ..access import KINDS, signed_in
+from ..filters import ListFilters, filtered
+
+EACH = 8
+GROUPS = {
+    "instrument": _("Instruments"),
+    "stops": _("Stops"),
+    "maker": _("Makers"),
+    "place": _("Places"),
+    "source": _("Sources"),
+}
+
+
+@require_GET
+@signed_in
+def home(request: HttpRequest) -> HttpResponse:
+    """The search box, what waits, and what one worked on last."""
+    text = request.GET.get("q", "").strip()[:200]
+    context: dict[str, Any] = {"q": text}
+    if text:
+        context["groups"] = search_everywhere(request, text)
+        context["is_empty"] = not any(group["entries"] for group in context["groups"])
+    else:
+        context |= _desk(request)
+    return render(request, "curating/home.html", context)
+
+
+def search_everywhere(request: HttpRequest, text: str) -> list[dict[str, Any]]:
+    """The first finds of every kind the reader may know of, and where to see the rest."""
+    groups = []
+    for kind, title in GROUPS.items():
+        root_kind = "instrument" if kind == "stops" else kind
+        allowed = SearchEntry.objects.filter(readable(request.user, root_kind), kind=kind)
+        entries = list(allowed.matching(text).order_by("title", "reference")[: EACH + 1])
+        groups.append(
+            {
+                "kind": KINDS[root_kind + "s"],
+                "title": title,
+                "entries": entries[:EACH],
+                "more": len(entries) > EACH,
+                "stops": _stops_found(entries[:EACH], text) if kind == "stops" else {},
+            }
+        )
+    return groups
+
+
+def _stops_found(entries: list[SearchEntry], text: str) -> dict[str, list[str]]:
+    """Which labels of an instrument hold a word of the text."""
+    words = plain_words(text).split()
+    found: dict[str, list[str]] = {}
+    labels = Stop.objects.filter(
+        specification__instrument__reference__in=[entry.reference for entry in entries]
+    ).values_list("specification__instrument__reference", "label")
+    for reference, label in labels:
+        if any(word in plain_words(label) for word in words):
+            mine = found.setdefault(reference, [])
+            if label not in mine and len(mine) < 4:
+                mine.append(label)
+    return found
+
+
+def _desk(request: HttpRequest) -> dict[str, Any]:
+    """What waits for somebody, and what this person touched last."""
+    may_read = readable(request.user, "instrument")
+    latest: dict[tuple[str, str], Change] = {}
+    for change in Change.objects.filter(who=request.user, root_kind__in=list(_roots()))[:60]:
+        latest.setdefault((change.root_kind, change.reference), change)
+    mine = []
+    for kind, model in _roots().items():
+        wanted = [reference for name, reference in latest if name == kind]
+        for root in model._default_manager.filter(readable(request.user, kind), reference__in=wanted):
+            mine.append((latest[kind, root.reference], root))
+    mine.sort(key=lambda pair: -pair[0].pk)
+    return {
+        "waiting": Instrument.objects.filter(may_read).waiting_for_review()[:10],
+        "changed_since": Instrument.objects.filter(may_read).changed_since_release()[:10],
+        "mine": mine[:10],
+        "saved": SavedList.objects.filter(user=request.user),
+        "total": Instrument.objects.filter(may_read).count(),
+    }
+
+
+def _roots() -> dict[str, type[Root]]:
+    return {model.kind_name(): model for model in KINDS.values()}
+
+
+@require_GET
+@signed_in
+def show_list(request: HttpRequest, kind: type[Root]) -> HttpResponse:
+    """One kind of record, filtered and sorted; its address can be kept."""
+    form = ListFilters(kind, request.user, request.GET)
+    found, sort = filtered(kind, request.user, form)
+    page = page_of(found, sort, after=request.GET.get("after", ""), before=request.GET.get("before", ""))
+    kept = request.GET.copy()
+    for name in ("after", "before"):
+        kept.pop(name, None)
+    audience = audience_of(request.user)
+    context = {
+        "kind": kind,
+        "form": form,
+        "page": page,
+        "sort": sort,
+        "count": count_up_to(found),
+        "kept": kept,
+        "audience": audience,
+        "is_filtered": any(
+            value for name, value in request.GET.items() if name not in ("sort", "after", "before")
+        ),
+    }
+    template = "curating/_list.html" if request.htmx and not request.htmx.boosted else "curating/list.html"
+    return render(request, template, context)

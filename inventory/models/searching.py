@@ -1,0 +1,150 @@
+"""The index of the search box: one row a record (and one for its stops), kept by actions.
+
+Words are kept without accents and capitals. SQLite looks them up in a trigram table that
+triggers keep (see `inventory.search_tables`), PostgreSQL by a trigram index.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from typing import Any
+
+from django.db import connections, models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from .choices import Audience, RecordState
+
+LONGEST_QUERY = 200
+SHORTEST_FOR_TRIGRAMS = 3
+NEAR_CANDIDATES = 300
+LEAST_LIKENESS = 0.4
+"""Share of a typed word's trigrams that a word of the record must have to count as the same word."""
+
+LETTERS = str.maketrans({"ø": "o", "đ": "d", "ł": "l", "ß": "ss", "æ": "ae", "œ": "oe", "’": "'", "′": "'"})
+
+
+def plain_words(text: str) -> str:
+    """Lower case, without accents, blanks single: what is compared on both sides."""
+    folded = unicodedata.normalize("NFKD", text.casefold().translate(LETTERS))
+    kept = "".join(" " if unicodedata.category(sign) in {"Cc", "Cf"} else sign for sign in folded)
+    return " ".join("".join(sign for sign in kept if not unicodedata.combining(sign)).split())
+
+
+def trigrams(word: str) -> set[str]:
+    """Three-letter pieces of a word, with its beginning and end marked.
+
+    >>> sorted(trigrams("oak"))
+    [' oa', 'ak ', 'oak']
+    """
+    padded = f" {word} "
+    return {padded[place : place + 3] for place in range(len(padded) - 2)}
+
+
+def likeness(asked: str, words: str) -> float:
+    """How much of the least matched asked word some word of a record has; 1 is all of it."""
+    known = [trigrams(word) for word in words.split()]
+    least = 1.0
+    for word in asked.split():
+        wanted = trigrams(word)
+        best = max((2 * len(wanted & other) / (len(wanted) + len(other)) for other in known), default=0.0)
+        least = min(least, best)
+    return least
+
+
+@models.CharField.register_lookup
+@models.TextField.register_lookup
+class HasPiece(models.Lookup):
+    """The text holds this piece of three letters or more, found by trigrams."""
+
+    lookup_name = "has_piece"
+
+    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
+        """PostgreSQL: its trigram index answers LIKE."""
+        left, left_values = self.process_lhs(compiler, connection)
+        piece = str(self.rhs).replace("\\", "\\\\").replace("%", r"\%").replace("_", r"\_")
+        return f"{left} LIKE %s", [*left_values, f"%{piece}%"]
+
+    def as_sqlite(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
+        left, _values = self.process_lhs(compiler, connection)
+        table = left.rpartition(".")[0]
+        quoted = '"' + str(self.rhs).replace('"', '""') + '"'
+        key = connection.ops.quote_name("id")
+        found = "SELECT rowid FROM inventory_search WHERE inventory_search MATCH %s"
+        return f"{table}.{key} IN ({found})", [quoted]
+
+
+class SearchQuerySet(models.QuerySet):
+    """Questions of the search box."""
+
+    def holding(self, text: str) -> SearchQuerySet:
+        """Entries that hold every word of the text, whole or as a piece."""
+        found = self
+        for word in plain_words(text)[:LONGEST_QUERY].split():
+            if len(word) >= SHORTEST_FOR_TRIGRAMS:
+                found = found.filter(words__has_piece=word)
+            else:
+                found = found.filter(Q(words__startswith=f"{word} ") | Q(words__contains=f" {word}"))
+        return found
+
+    def near(self, text: str) -> list[int]:
+        """Ids of entries that hold something like the text, the likest first: typing errors forgiven."""
+        asked = plain_words(text)[:LONGEST_QUERY]
+        pieces = {piece for word in asked.split() for piece in trigrams(word) if " " not in piece}
+        if not pieces:
+            return []
+        rows = self.filter(pk__in=_candidates(self.db, asked, pieces)).values_list("pk", "words")
+        scored = sorted(((likeness(asked, words), -pk) for pk, words in rows), reverse=True)
+        return [-minus for score, minus in scored if score >= LEAST_LIKENESS]
+
+    def matching(self, text: str, enough: int = 1) -> SearchQuerySet:
+        """Entries that hold the words; where fewer than `enough` do, those that hold something like them."""
+        found = self.holding(text)
+        if len(found.order_by()[:enough]) >= enough:
+            return found
+        return self.filter(pk__in=self.near(text))
+
+
+def _candidates(alias: str, asked: str, pieces: Iterable[str]) -> list[int]:
+    """The few hundred entries that share most pieces, by the database's own ranking."""
+    connection = connections[alias]
+    with connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            wanted = " OR ".join('"' + piece.replace('"', '""') + '"' for piece in sorted(pieces))
+            cursor.execute(
+                "SELECT rowid FROM inventory_search WHERE inventory_search MATCH %s ORDER BY rank LIMIT %s",
+                [wanted, NEAR_CANDIDATES],
+            )
+        else:
+            cursor.execute(
+                "SELECT id FROM inventory_searchentry WHERE %s <%% words "
+                "ORDER BY word_similarity(%s, words) DESC LIMIT %s",
+                [max(asked.split(), key=len), asked, NEAR_CANDIDATES],
+            )
+        return [row[0] for row in cursor.fetchall()]
+
+
+class SearchEntry(models.Model):
+    """What can be found of one record by people who may read it. Made again at every change."""
+
+    kind = models.CharField(max_length=12)
+    """instrument, stops (of an instrument), maker, place or source."""
+    reference = models.CharField(max_length=64)
+    title = models.CharField(max_length=300)
+    words = models.TextField()
+    state = models.CharField(max_length=12, choices=RecordState)
+    audience = models.CharField(max_length=10, choices=Audience)
+    patterns = models.CharField(max_length=400, blank=True)
+    """Patterns of sharing computed from the current specification: |common bass|duplex|."""
+
+    objects = SearchQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("entry of the search index")
+        verbose_name_plural = _("search index")
+        ordering = ["kind", "reference"]
+        constraints = [models.UniqueConstraint(fields=["kind", "reference"], name="search_entry_once")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.reference}"
