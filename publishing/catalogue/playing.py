@@ -54,10 +54,17 @@ def _keyboard(keyboard: Keyboard) -> dict[str, Any]:
     }
 
 
-def _notes(rank: Rank) -> list[int | None]:
-    """Nominal notes of the pipes; None where the pitch is not known."""
-    count = rank.pipes if rank.pipes is not None else 0
-    return [rank.note_of(pipe) for pipe in range(1, count + 1)]
+def _notes(rank: Rank) -> list[list[int | None]]:
+    """Nominal notes of the pipes as runs [first note, how many]; None where the pitch is not known."""
+    runs: list[list[int | None]] = []
+    for pipe in range(1, (rank.pipes or 0) + 1):
+        note = rank.note_of(pipe)
+        last = runs[-1] if runs else None
+        if last and (note == last[0] if note is None or last[0] is None else note == last[0] + last[1]):
+            last[1] = (last[1] or 0) + 1
+        else:
+            runs.append([note, 1])
+    return runs
 
 
 def call_runs(scheme: Scheme, stop: Stop, ranks: Mapping[str, int]) -> list[Run]:
@@ -96,7 +103,7 @@ def call_runs(scheme: Scheme, stop: Stop, ranks: Mapping[str, int]) -> list[Run]
 def _by_run(call: tuple[str, int, int], asked: tuple[int | None, int]) -> tuple[Any, ...]:
     """Order that puts calls of one run side by side, however many ranks and pipes a key asks."""
     rank, key, pipe = call
-    return (rank, pipe - key, asked[0] is None, (asked[0] or 0) - key, key, asked[1])
+    return (rank, pipe - key, asked[0] is None, 0 if asked[0] is None else asked[0] - key, key, asked[1])
 
 
 def _follows(run: Run, one: Run) -> bool:
@@ -138,7 +145,7 @@ def gate_runs(gates: Sequence[Gate]) -> Iterator[Run]:
         kinds.setdefault(kind, []).append((names, [number for _, number in parts]))
     for (_stems, one_way, electric), members in kinds.items():
         flags = int(one_way) + 2 * int(electric)
-        members.sort(key=lambda member: [n or 0 for n in member[1]])
+        members.sort(key=lambda member: _by_distance(member[1]))
         place = 0
         while place < len(members):
             names, start = members[place]
@@ -149,6 +156,13 @@ def gate_runs(gates: Sequence[Gate]) -> Iterator[Run]:
                 run += [count, steps]
             yield run
             place += count
+
+
+def _by_distance(numbers: Sequence[int | None]) -> tuple[list[int], int]:
+    """Order that puts gates of one run side by side: those whose numbers lie equally far apart."""
+    known = [number for number in numbers if number is not None]
+    first = known[0] if known else 0
+    return [number - first for number in known], first
 
 
 def _numbered(name: str) -> tuple[str, int | None]:

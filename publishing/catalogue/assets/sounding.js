@@ -17,6 +17,11 @@
     }
     const couplers = data.couplers.map(([id, origin, target, shift, channel, always]) =>
       ({ id, origin, target, shift, channel: !!channel, always: !!always }));
+    const ranks = data.ranks.map(rank => ({
+      ...rank,
+      notes: rank.notes.flatMap(([first, count]) =>
+        Array.from({ length: count }, (_, n) => (first === null ? null : first + n))),
+    }));
     // Calls by "stop key": [rank, pipe, note, polyphone].
     const calls = new Map();
     for (const stop of data.stops) {
@@ -24,12 +29,12 @@
         for (let n = 0; n < count; n++) {
           const at = stop.id + " " + (key + n);
           if (!calls.has(at)) calls.set(at, []);
-          calls.get(at).push([data.ranks[rank].id, pipe + n, note === null ? null : note + n, polyphone]);
+          calls.get(at).push([ranks[rank].id, pipe + n, note === null ? null : note + n, polyphone]);
         }
       }
     }
     return { keyboards, couplers, calls, stops: data.stops, controls: data.controls,
-             ranks: data.ranks, place: new Map(data.ranks.map((rank, n) => [rank.id, n])) };
+             ranks, place: new Map(ranks.map((rank, n) => [rank.id, n])) };
   }
 
   /** Every key and channel pressed ("I:25") when keys are held with couplers drawn. */
