@@ -1,0 +1,1 @@
+"""Rules over records, by what they look at; `inventory.findings` calls them."""
