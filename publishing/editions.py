@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -15,13 +16,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.models import User
+from inventory.organ.schemes import answered_calls
 from inventory.roles import require
 from publishing.disclosure.instruments import Collection, open_collection
+from publishing.disclosure.values import PublicInstrument, SpecificationValue
 from publishing.formats.datapackage import CHECKSUMS, DataPackage
 from publishing.formats.release import Release
 from publishing.models import Edition, pack
-from publishing.statistics import measures
-from publishing.statistics.frames import FrameBuilder, Frames
 
 Versions = Mapping[str, Mapping[str, int]]
 """Version of every published record, by kind (folder) and reference."""
@@ -39,6 +40,8 @@ class EditionFigures:
     name: str
     made_on: str
     instruments: int
+    described: int
+    """Instruments whose specification is known: the denominator of those that share."""
     sharing: int
     """Instruments in which some pipe is called by two stops."""
     patterns: Mapping[str, int]
@@ -83,10 +86,10 @@ def make_edition(*, by: User, name: str, changes: str = "", day: date | None = N
 def _frozen(number: int, name: str, made_on: date) -> Edition:
     """The edition with its data, not yet saved."""
     collection = open_collection()
-    package, frames, versions = DataPackage(collection), FrameBuilder(), versions_of(collection)
+    package, figures, versions = DataPackage(collection), CollectionFigures(), versions_of(collection)
     for organ in collection.read_instruments():
         package.add(organ)
-        frames.add(organ)
+        figures.add(organ)
         versions["instruments"][organ.reference] = organ.version
     # No address: frozen bytes must not depend on where a site happens to stand.
     release = Release(
@@ -103,7 +106,7 @@ def _frozen(number: int, name: str, made_on: date) -> Edition:
         made_on=made_on,
         digest=hashlib.sha256(dict(files)[CHECKSUMS]).hexdigest(),
         counts=package.counts(),
-        figures=figures_of(frames.finish()),
+        figures=figures.as_json(),
         records=versions,
         archive=pack(files),
     )
@@ -119,20 +122,49 @@ def versions_of(collection: Collection) -> dict[str, dict[str, int]]:
     }
 
 
-def figures_of(frames: Frames) -> dict[str, Any]:
-    """Figures over the whole collection, each a count with what it is a count of."""
-    sharing = measures.sharing_share(frames)
-    table = frames.instruments
-    return {
-        "instruments": sharing.of,
-        "sharing": sharing.count,
-        "stops": int(table["stops"].sum()),
-        "calls": int(table["calls"].sum()),
-        "pipes_called": int(table["pipes_called"].sum()),
-        "pipes_shared": int(table["pipes_shared"].sum()),
-        "patterns": {share.key: share.count for share in measures.instruments_by_pattern(frames)},
-        "devices": {share.key: share.count for share in measures.devices_recorded(frames)},
-    }
+class CollectionFigures:
+    """Counts over the whole collection, gathered while instruments pass by: whole numbers only, no estimates."""
+
+    def __init__(self) -> None:
+        self.sums: Counter[str] = Counter()
+        self.patterns: Counter[str] = Counter()
+        self.devices: Counter[str] = Counter()
+
+    def add(self, organ: PublicInstrument) -> None:
+        """Count one instrument, by its current specification."""
+        self.sums["instruments"] += 1
+        current = organ.current
+        if current is None:
+            return
+        answer = current.answer
+        self.sums["described"] += 1
+        self.sums["stops"] += len(answer["stops"])
+        for name in ("calls", "pipes_called", "pipes_shared"):
+            self.sums[name] += answer[name]
+        if answer["families"]:
+            self.sums["sharing"] += 1
+            self.patterns.update(
+                {one["pattern"] for family in answer["families"] for one in family["patterns"]}
+            )
+            self.devices.update(_devices(current))
+
+    def as_json(self) -> dict[str, Any]:
+        """The counts, in an order that never changes."""
+        names = ("instruments", "described", "sharing", "stops", "calls", "pipes_called", "pipes_shared")
+        return {
+            **{name: self.sums[name] for name in names},
+            "patterns": dict(sorted(self.patterns.items())),
+            "devices": dict(sorted(self.devices.items())),
+        }
+
+
+def _devices(specification: SpecificationValue) -> set[str]:
+    """Devices recorded on rows that share pipes; the empty code where one was not seen."""
+    callers: dict[tuple[str, int], set[str]] = {}
+    for call in answered_calls(specification.scheme):
+        callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
+    shared = {rank for (rank, _pipe), stops in callers.items() if len(stops) > 1}
+    return {segment.device for segment in specification.segments if segment.rank in shared}
 
 
 def last_edition_figures() -> EditionFigures | None:
@@ -142,8 +174,8 @@ def last_edition_figures() -> EditionFigures | None:
         return None
     found = edition.figures
     return EditionFigures(
-        edition.number, edition.name, edition.made_on.isoformat(), found["instruments"], found["sharing"],
-        found["patterns"], found["devices"], found,
+        edition.number, edition.name, edition.made_on.isoformat(), found["instruments"], found["described"],
+        found["sharing"], found["patterns"], found["devices"], found,
     )  # fmt: skip
 
 

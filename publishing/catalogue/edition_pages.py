@@ -69,6 +69,7 @@ class EditionPages:
             "cited": cite_edition(edition, self.release.publisher),
             "counts": [
                 (_("instruments"), edition.figures["instruments"]),
+                (_("instruments whose stoplist is known"), edition.figures["described"]),
                 (_("instruments that share pipes"), edition.figures["sharing"]),
                 (_("stops"), edition.figures["stops"]),
                 (_("pipes called"), edition.figures["pipes_called"]),

@@ -138,13 +138,13 @@ class OpenData:
 def edition_line(organ: PublicInstrument, figures: EditionFigures) -> str:
     """A sentence with the collection's figures of the last edition."""
     words = _(
-        "In the whole collection, as edition %(number)s (%(day)s) has it: %(sharing)s of %(all)s instruments share "
-        "pipes."
+        "In the whole collection, as edition %(number)s (%(day)s) has it: %(sharing)s of %(all)s instruments whose "
+        "stoplist is known share pipes."
     ) % {
         "number": figures.number,
         "day": figures.made_on,
         "sharing": figures.sharing,
-        "all": figures.instruments,
+        "all": figures.described,
     }
     assert organ.current is not None
     own = {

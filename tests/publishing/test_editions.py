@@ -124,10 +124,19 @@ def test_figures_are_those_of_the_last_edition_and_not_of_today(people, organ):
     make_public(make_instrument(people.curator), people.editor)
     figures = last_edition_figures()
     assert (figures.number, figures.made_on) == (1, "2031-03-01")
-    assert (figures.instruments, figures.sharing) == (1, 1)
+    assert (figures.instruments, figures.described, figures.sharing) == (1, 1, 1)
+    # 56 keys at 8′ and 4′ on one rank: 112 calls, 68 pipes, 44 shared (reckoned by hand: 56·2, 56+12, 56-12).
+    assert [figures.all[name] for name in ("stops", "calls", "pipes_called", "pipes_shared")] == [
+        2,
+        112,
+        68,
+        44,
+    ]
+    assert figures.devices == {"": 1}
     assert figures.patterns == {"octave extension": 1}
     make_edition(by=people.editor, name="Summer")
-    assert (last_edition_figures().instruments, last_edition_figures().sharing) == (2, 1)
+    figures = last_edition_figures()
+    assert (figures.instruments, figures.described, figures.sharing) == (2, 1, 1)
 
 
 def test_a_record_that_is_not_public_changes_no_byte_of_an_edition(people, organ):

@@ -108,7 +108,9 @@ def test_a_records_page_quotes_the_last_edition_and_says_so(people, organ):
     assert "In the whole collection" not in words(site()[path])
     make_edition(by=people.editor, name="Spring")
     make_public(make_instrument(people.curator), people.editor)
-    assert "as edition 1 (" in words(site()[path]) and "1 of 1 instruments share pipes" in words(site()[path])
+    assert "as edition 1 (" in words(
+        site()[path]
+    ) and "1 of 1 instruments whose stoplist is known share pipes" in words(site()[path])
 
 
 def test_changes_tell_what_is_new_since_the_last_edition(people, organ):
