@@ -15,6 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from inventory.models import MakerTie, Tie, choices
 from inventory.models.people import MakerKind
 from inventory.models.places import PlaceKind
+from publishing.disclosure.door import without_control_signs
 from publishing.formats.addresses import Address
 
 from . import assets
@@ -111,4 +112,4 @@ class Renderer:
         html = self.environment.get_template(template).render(
             site=self.site, up=up, language=translation.get_language().split("-")[0], **context
         )
-        return html.encode()
+        return without_control_signs(html).encode()

@@ -7,6 +7,7 @@ until somebody lists it.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
@@ -22,6 +23,18 @@ from inventory.visibility import GROUPS, group_of
 
 Row = dict[str, Any]
 CONSENT_GROUPS = frozenset(name for name, group in GROUPS.items() if group.needs_consent)
+
+
+_CONTROL_SIGNS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+
+
+def without_control_signs(text: str) -> str:
+    """Text without the signs that no page, feed or drawing may hold; each leaves the sign of a lost letter."""
+    return text if text.isprintable() else _CONTROL_SIGNS.sub("\ufffd", text)
+
+
+def _clean(row: Row) -> Row:
+    return {name: without_control_signs(v) if isinstance(v, str) else v for name, v in row.items()}
 
 
 class NotPublic(LookupError):
@@ -70,7 +83,7 @@ def read_roots(model: type[Root], ids: Iterable[int], *columns: str) -> dict[int
     for column in columns:
         check_column(model, column)
     found = model.objects.filter(pk__in=list(ids)).order_by("reference").values("pk", *columns)
-    return {row.pop("pk"): row for row in found}
+    return {row.pop("pk"): _clean(row) for row in found}
 
 
 def read_rows(
@@ -100,7 +113,7 @@ def read_rows(
     for row in found.annotate(_key=F(f"{key}__pk" if "__" in key or not by else key)).values(
         "_key", "pk", *columns
     ):
-        rows[row.pop("_key")].append(row)
+        rows[row.pop("_key")].append(_clean(row))
     return rows
 
 
