@@ -36,8 +36,14 @@ class GuidedStep:
 class SchemeGuide:
     """One scheme, asked by key and by pipe, in the words of its labels."""
 
-    def __init__(self, scheme: Scheme, labels: Mapping[str, str], boards: Mapping[str, str]) -> None:
-        self.scheme, self.labels, self.boards = scheme, labels, boards
+    def __init__(
+        self,
+        scheme: Scheme,
+        labels: Mapping[str, str],
+        boards: Mapping[str, str],
+        couplers: Mapping[str, str],
+    ) -> None:
+        self.scheme, self.labels, self.boards, self.couplers = scheme, labels, boards, couplers
         self.calls = sorted(answered_calls(scheme))
         self.by_key: dict[tuple[str, int], list[Pipe]] = {}
         self.by_pipe: dict[Pipe, list[Call]] = {}

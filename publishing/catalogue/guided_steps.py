@@ -7,7 +7,7 @@ JavaScript, to a screen reader.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -17,30 +17,36 @@ from inventory.organ.errors import OrganError
 from inventory.organ.schemes import Scheme
 
 from .flap_step import find_murmur
-from .guide import GuidedStep, calls_on_pipes
+from .guide import GuidedStep, calls_on_pipes, coinciding
 from .pair_steps import PairSteps
 
 MOST_STEPS = 9
+ALIKE = {patterns.TRANSMISSION: patterns.DUPLEX, patterns.PARTIAL_BORROWING: patterns.COMMON_BASS}
+"""Kinds whose steps would read alike: one of them is told."""
 
 
 def guided_steps(
-    scheme: Scheme, answer: Mapping[str, Any], labels: Mapping[str, str], boards: Mapping[str, str]
+    scheme: Scheme,
+    answer: Mapping[str, Any],
+    labels: Mapping[str, str],
+    boards: Mapping[str, str],
+    couplers: Mapping[str, str] | None = None,
 ) -> list[GuidedStep]:
-    """Steps for each kind of sharing in the scheme, the richest first, then a flap held open."""
-    guide = Guide(scheme, labels, boards)
+    """Steps for each kind of sharing in the scheme, the richest first, then a coupler, a flap held open."""
+    guide = Guide(scheme, labels, boards, couplers or {})
     told: set[str] = set()
     steps: list[GuidedStep] = []
     found = [pattern for family in answer["families"] for pattern in family["patterns"]]
     for pattern in sorted(found, key=lambda one: (-_weight(one["pattern"]), -guide.keys_in_common(one))):
-        name = pattern["pattern"]
+        name = ALIKE.get(pattern["pattern"], pattern["pattern"])
         if name in told or len(steps) >= MOST_STEPS - 1:
             continue
         made = list(guide.steps_for(pattern))
         if made:
             told.add(name)
             steps += made
-    flap = guide.flap_step()
-    return steps[:MOST_STEPS] + ([flap] if flap else [])
+    last = [guide.coupler_step(steps), guide.flap_step()]
+    return steps[:MOST_STEPS] + [step for step in last if step is not None]
 
 
 def _weight(pattern: str) -> int:
@@ -128,6 +134,42 @@ class Guide(PairSteps):
                     (stop,), held,
                 )  # fmt: skip
                 return
+
+    def coupler_step(self, before: Sequence[GuidedStep]) -> GuidedStep | None:
+        """What a coupler adds to stops that share pipes: the one that makes most calls coincide, if any."""
+        drawn = next(
+            (step.drawn for step in reversed(before) if len(step.drawn) > 1 and not step.held_open), None
+        )
+        found: list[tuple[int, GuidedStep]] = []
+        for coupler in self.scheme.couplers:
+            if drawn is None or coupler.always:
+                continue
+            board = self.scheme.keyboard[coupler.origin]
+            held = ((board.id, board.key_at_note.get(60, board.keys // 2 + 1)),)
+            if held[0][1] > board.keys:
+                continue
+            try:
+                plain, heard = self._sound(drawn, held), self._sound([*drawn, coupler.id], held)
+            except OrganError:
+                continue
+            if heard.coincide <= plain.coincide:
+                continue
+            words = {
+                "coupler": self.couplers.get(coupler.id, coupler.id),
+                "stops": ", ".join(self.labels[one] for one in drawn),
+                "key": self.key_name(held[0], board=True),
+                "sum": calls_on_pipes(heard),
+                "coincide": coinciding(heard.coincide),
+                "before": calls_on_pipes(plain),
+            }
+            step = GuidedStep(
+                _("Draw the coupler %(coupler)s to %(stops)s and hold %(key)s.") % words,
+                _("%(sum)s: %(coincide)s. Without the coupler: %(before)s.") % words,
+                (*drawn, coupler.id),
+                held,
+            )
+            found.append((-heard.coincide, step))
+        return min(found, key=lambda one: one[0])[1] if found else None
 
     def flap_step(self) -> GuidedStep | None:
         """A flap held open in the middle of the compass, and what murmurs for it."""

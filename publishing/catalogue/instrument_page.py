@@ -24,6 +24,7 @@ from .rendering import named
 from .scheme_words import (
     feet,
     interval_in_words,
+    pattern_names,
     pretty_footage,
     scheme_rows,
     sharing_sentences,
@@ -260,14 +261,7 @@ def idea_in_words(specification: SpecificationValue | None) -> str:
     """The sharing of an instrument in a few words, for lists."""
     if specification is None:
         return _("no stoplist yet")
-    names = {
-        "common bass": _("common bass"), "partial borrowing": _("partial borrowing"),
-        "octave extension": _("octave extension"), "derived mutation": _("derived mutation"),
-        "duplex": _("duplex"), "transmission": _("transmission"),
-        "transmission with extension": _("transmission with extension"), "resultant": _("resultant"),
-        "foldback on own pipes": _("foldback"), "foldback with pipes of its own": _("foldback"),
-        "polyphone": _("polyphone pipes"),
-    }  # fmt: skip
+    names = pattern_names()
     found = dict.fromkeys(
         names[pattern["pattern"]]
         for family in specification.answer["families"]

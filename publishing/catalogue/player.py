@@ -52,7 +52,7 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
     called = {call.rank for call in answered_calls(scheme)}
     listed = [{"id": rank.id, "name": rows[rank.id]} for rank in scheme.ranks if rank.id in called]
     return {
-        "steps": guided_steps(scheme, specification.answer, labels, boards),
+        "steps": guided_steps(scheme, specification.answer, labels, boards, coupler_names(specification)),
         "groups": knob_groups(specification, labels, boards, set(data["calls"])),
         "boards": [
             _board(scheme, value.code, boards, value.compass) for value in reversed_boards(specification)
@@ -112,22 +112,21 @@ def knob_groups(
         }
         for keyboard, controls in groups.items()
     ]
-    named = {
-        (origin, target, shift, always): label
-        for label, origin, target, shift, always in specification.couplers
-    }
     couplers = [
-        [
-            {
-                "id": one.id,
-                "label": named.get((one.origin, one.target, one.shift, one.always), one.id),
-                "sounds": True,
-            }
-        ]
-        for one in scheme.couplers
-        if not one.always
+        [{"id": coupler, "label": label, "sounds": True}]
+        for coupler, label in coupler_names(specification).items()
+        if not next(one for one in scheme.couplers if one.id == coupler).always
     ]
     return [*told, *([{"name": _("Couplers"), "sharing": couplers, "others": []}] if couplers else [])]
+
+
+def coupler_names(specification: SpecificationValue) -> dict[str, str]:
+    """Labels of the couplers by id: rows and scheme are joined by what a coupler does."""
+    named = {(start, to, shift, always): label for label, start, to, shift, always in specification.couplers}
+    return {
+        one.id: named.get((one.origin, one.target, one.shift, one.always), one.id)
+        for one in specification.scheme.couplers
+    }
 
 
 def reversed_boards(specification: SpecificationValue) -> list[Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
@@ -203,7 +204,7 @@ def sharing_sentences(specification: SpecificationValue, devices: Mapping[str, D
             "rows": listed(rows),
             "n": len(rows),
         }
-        told = [_pattern_in_words(pattern, labels) for pattern in family["patterns"]]
+        told = _patterns_in_words(family["patterns"], labels)
         used = sorted({code for pattern in family["patterns"] for code in pattern.get("devices", ())})
         how = (
             _("How it is done: %(devices)s.")
@@ -223,6 +224,39 @@ def sharing_sentences(specification: SpecificationValue, devices: Mapping[str, D
             % valves
         )
     return sentences
+
+
+MOST_PAIRS_TOLD = 5
+
+
+def _patterns_in_words(patterns: list[Mapping[str, Any]], labels: Mapping[str, str]) -> list[str]:
+    """A sentence for each pattern; where they are many, one that counts them, and the table names the pairs."""
+    if len(patterns) <= MOST_PAIRS_TOLD:
+        return [_pattern_in_words(pattern, labels) for pattern in patterns]
+    names = pattern_names()
+    counts = Counter(pattern["pattern"] for pattern in patterns)
+    parts = [
+        ngettext("%(name)s (%(n)s time)", "%(name)s (%(n)s times)", n) % {"name": names[pattern], "n": n}
+        for pattern, n in counts.most_common()
+    ]
+    return [_("Taken two by two: %(parts)s; the table of sums names the pairs.") % {"parts": listed(parts)}]
+
+
+def pattern_names() -> dict[str, str]:
+    """Names of the patterns, as they stand in lists."""
+    return {
+        "common bass": _("common bass"),
+        "partial borrowing": _("partial borrowing"),
+        "octave extension": _("octave extension"),
+        "derived mutation": _("derived mutation"),
+        "duplex": _("duplex"),
+        "transmission": _("transmission"),
+        "transmission with extension": _("transmission with extension"),
+        "resultant": _("resultant"),
+        "foldback on own pipes": _("foldback"),
+        "foldback with pipes of its own": _("foldback"),
+        "polyphone": _("polyphone pipes"),
+    }
 
 
 def _pattern_in_words(pattern: Mapping[str, Any], labels: Mapping[str, str]) -> str:
