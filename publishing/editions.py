@@ -18,6 +18,7 @@ from django.utils.translation import gettext as _
 from inventory.models import User
 from inventory.organ.schemes import answered_calls
 from inventory.roles import require
+from publishing.disclosure.door import without_control_signs
 from publishing.disclosure.instruments import Collection, open_collection
 from publishing.disclosure.values import PublicInstrument, SpecificationValue
 from publishing.formats.datapackage import CHECKSUMS, DataPackage
@@ -66,7 +67,7 @@ class Differences:
 def make_edition(*, by: User, name: str, changes: str = "", day: date | None = None) -> Edition:
     """Freeze everything public as the next edition."""
     require(by, "make edition")
-    name = name.strip()
+    name, changes = without_control_signs(" ".join(name.split())), without_control_signs(changes.strip())
     if not 1 <= len(name) <= 100:
         raise EditionRefused(_("Give the edition a name of 1 to 100 letters, such as “Spring 2031”."))
     with transaction.atomic():
@@ -78,7 +79,7 @@ def make_edition(*, by: User, name: str, changes: str = "", day: date | None = N
         number = (Edition.editions.aggregate(last=Max("number"))["last"] or 0) + 1
         made_on = day or timezone.localdate()
         edition = _frozen(number, name, made_on)
-        edition.made_by, edition.changes = by, changes.strip()
+        edition.made_by, edition.changes = by, changes
         edition.save(force_insert=True)
     return edition
 

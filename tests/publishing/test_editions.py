@@ -46,6 +46,11 @@ def test_a_name_is_wanted_once_and_of_some_length(people, organ):
     assert Edition.editions.count() == 1
 
 
+def test_signs_that_no_feed_may_hold_are_taken_out(people, organ):
+    edition = make_edition(by=people.editor, name="Spring\x08\n 2031", changes="One\x00two\n\nthree")
+    assert (edition.name, edition.changes) == ("Spring\ufffd 2031", "One\ufffdtwo\n\nthree")
+
+
 def test_the_hash_is_that_of_the_list_of_checksums_and_the_list_that_of_the_files(people, organ):
     edition = make_edition(by=people.editor, name="Spring", day=DAY)
     files = dict(edition.files())
