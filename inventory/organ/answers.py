@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import Any
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.families import Family, find_families
 from inventory.organ.findings import find_findings
 from inventory.organ.patterns import Pattern, SchemePatterns
 from inventory.organ.schemes import Scheme
 from inventory.organ.sounding import Channel, Sound, sound
-from inventory.organ.sums import CalledPipes, StopSums, sum_scheme
+from inventory.organ.sums import StopSums, sum_scheme
 from inventory.organ.valves_needed import schedule_valves
 
 

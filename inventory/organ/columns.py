@@ -14,9 +14,9 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.errors import SchemeError
 from inventory.organ.schemes import Scheme, Segment, asked_pipes
-from inventory.organ.sums import CalledPipes
 
 Index = NDArray[np.int32]
 Short = NDArray[np.int16]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.patterns import Pattern, SchemePatterns
 from inventory.organ.signatures import Signature, sign_family
-from inventory.organ.sums import CalledPipes
 
 
 @dataclass(frozen=True)
@@ -49,13 +49,15 @@ def find_families(called: CalledPipes, patterns: SchemePatterns | None = None) -
     members: dict[str, list[str]] = {}
     for stop in scheme.stops:
         members.setdefault(find(stop.id), []).append(stop.id)
+    patterns_of: dict[str, list[Pattern]] = {}
+    for pattern in (*patterns.of_pairs, *patterns.of_stops):
+        patterns_of.setdefault(find(pattern.stops[0]), []).append(pattern)
     families = []
     for stops_of in members.values():
         if len(stops_of) < 2:
             continue
-        inside = set(stops_of)
-        used = {call.rank for call in called.calls if call.stop in inside}
-        own = [p for p in (*patterns.of_pairs, *patterns.of_stops) if p.stops[0] in inside]
+        used = {ask.rank for stop in stops_of for ask in called.by_stop[stop]}
+        own = patterns_of.get(find(stops_of[0]), [])
         families.append(
             Family(
                 tuple(stops_of),

@@ -11,10 +11,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.notes import note_name, spans_of
 from inventory.organ.pitch_labels import find_contradictions
 from inventory.organ.schemes import Scheme
-from inventory.organ.sums import CalledPipes, needed_pipes
+from inventory.organ.sums import needed_pipes
 from inventory.organ.valves_needed import schedule_valves
 
 CODES = (

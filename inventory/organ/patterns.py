@@ -22,10 +22,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import combinations
 
+from inventory.organ.calls import Ask, CalledPipes, Pipe
 from inventory.organ.footages import interval_of, read_footage
 from inventory.organ.schemes import Call
-from inventory.organ.sums import Ask, CalledPipes
+from inventory.organ.shapes import Shape, common_pipes, shapes_on_ranks
 
 COMMON_BASS = "common bass"
 PARTIAL_BORROWING = "partial borrowing"
@@ -136,51 +138,76 @@ class SchemePatterns:
         ]
 
 
+@dataclass(frozen=True)
+class _Meeting:
+    """What two stops have in common on one rank at one interval."""
+
+    keys: int
+    """Keys of the first stop, key n as bit n."""
+    devices: tuple[str, ...]
+
+
 def _find_pairs(called: CalledPipes, folded: Mapping[str, Mapping[Call, bool]]) -> list[Pattern]:
     order = {stop.id: place for place, stop in enumerate(called.scheme.stops)}
-    straight: dict[tuple[str, str, str], dict[int | None, list[tuple[Ask, Ask]]]] = {}
-    bent: dict[tuple[str, str, str], dict[int | None, list[tuple[Ask, Ask]]]] = {}
-    for rank, pipe in called.shared:
-        asks = sorted(called.answered[rank, pipe], key=lambda a: (order[a.stop], a.key))
-        bends = [Call(a.stop, a.key, rank, pipe) in folded[a.stop] for a in asks]
-        for place, one in enumerate(asks):
-            for other_place in range(place + 1, len(asks)):
-                other = asks[other_place]
-                if one.stop == other.stop:
-                    continue
-                interval = other.note - one.note if one.tone == other.tone else None
-                found = bent if interval is None or bends[place] or bends[other_place] else straight
-                pair = (one.stop, other.stop, rank)
-                found.setdefault(pair, {}).setdefault(interval, []).append((one, other))
+
+    def tell_apart(ask: Ask, pipe: Pipe) -> tuple[bool, str | None]:
+        return Call(ask.stop, ask.key, *pipe) in folded[ask.stop], called.scheme.segments[ask.segment].device
+
+    compared: dict[tuple[Shape, Shape], dict[int | None, _Meeting]] = {}
+    names: dict[tuple[object, ...], str] = {}
     patterns = []
-    for pair in straight.keys() | bent.keys():
-        for interval, both in straight.get(pair, bent.get(pair, {})).items():
-            patterns.append(_name_pair(called, pair, interval, both))
-    return sorted(patterns, key=lambda p: (order[p.stops[0]], order[p.stops[1]], p.rank, p.interval or 0))
+    for rank, stops in shapes_on_ranks(called, tell_apart).items():
+        for (one, shape), (other, second) in combinations(stops.items(), 2):
+            if (shape, second) not in compared:
+                compared[shape, second] = _compare(shape, second)
+            if not compared[shape, second]:
+                continue
+            boards = called.scheme.stop[one].keyboard, called.scheme.stop[other].keyboard
+            lowest = max(called.scheme.compass_of(one)[0], called.scheme.compass_of(other)[0])
+            for interval, found in compared[shape, second].items():
+                place = (boards, interval, lowest, found.keys)
+                if place not in names:
+                    names[place] = _name_pair(called, *boards, interval, lowest, found.keys)
+                count = found.keys.bit_count()
+                patterns.append(Pattern(names[place], (one, other), rank, interval, count, found.devices))
+    return sorted(
+        patterns,
+        key=lambda p: (order[p.stops[0]], order[p.stops[1]], p.rank, p.interval or 0, p.interval is None),
+    )
+
+
+def _compare(one: Shape, other: Shape) -> dict[int | None, _Meeting]:
+    """Meetings by interval (None: two notes of one pipe); those at folded keys only where there are no others."""
+    straight: dict[int | None, tuple[int, set[str]]] = {}
+    bent: dict[int | None, tuple[int, set[str]]] = {}
+    for run, second, pipes in common_pipes(one, other):
+        interval = second.lift - run.lift if run.tone == second.tone else None
+        folds = interval is None or run.folded or second.folded
+        kind = bent if folds else straight
+        keys, devices = kind.get(interval, (0, set()))
+        devices |= {device for device in (run.device, second.device) if device is not None}
+        kind[interval] = keys | run.keys_at(pipes), devices
+    return {
+        interval: _Meeting(keys, tuple(sorted(devices)))
+        for interval, (keys, devices) in (straight or bent).items()
+    }
 
 
 def _name_pair(
-    called: CalledPipes, pair: tuple[str, str, str], interval: int | None, both: list[tuple[Ask, Ask]]
-) -> Pattern:
-    scheme = called.scheme
-    first, second, rank = pair
-    keys = {one.key for one, _ in both}
-    devices = {scheme.segments[ask.segment].device for asks in both for ask in asks} - {None}
-    one, other = scheme.keyboard_of(first), scheme.keyboard_of(second)
+    called: CalledPipes, first: str, second: str, interval: int | None, lowest: int, keys: int
+) -> str:
+    """The pattern of two stops of these keyboards; `lowest` is the first key both stops have."""
+    one, other = called.scheme.keyboard[first], called.scheme.keyboard[second]
     if interval is None:
-        name = POLYPHONE
-    elif one.id == other.id and interval == 0:
-        lowest = max(scheme.compass_of(first)[0], scheme.compass_of(second)[0])
-        run = keys == set(range(lowest, lowest + len(keys)))
-        name = COMMON_BASS if run and max(keys) < one.keys else PARTIAL_BORROWING
-    elif one.id == other.id:
-        name = OCTAVE_EXTENSION if interval % 12 == 0 else DERIVED_MUTATION
-    elif interval == 0:
-        name = DUPLEX if one.kind == other.kind else TRANSMISSION
-    else:
-        name = TRANSMISSION_WITH_EXTENSION
-    codes = tuple(sorted(device for device in devices if device is not None))
-    return Pattern(name, (first, second), rank, interval, len(keys), codes)
+        return POLYPHONE
+    if one.id == other.id and interval == 0:
+        run = keys == ((1 << keys.bit_count()) - 1) << lowest
+        return COMMON_BASS if run and keys.bit_length() - 1 < one.keys else PARTIAL_BORROWING
+    if one.id == other.id:
+        return OCTAVE_EXTENSION if interval % 12 == 0 else DERIVED_MUTATION
+    if interval == 0:
+        return DUPLEX if one.kind == other.kind else TRANSMISSION
+    return TRANSMISSION_WITH_EXTENSION
 
 
 def _find_within(called: CalledPipes, stop: str, folded: Mapping[Call, bool]) -> list[Pattern]:

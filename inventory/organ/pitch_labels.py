@@ -13,9 +13,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inventory.organ.calls import Ask, CalledPipes
 from inventory.organ.footages import SHORTEST_FEET, interval_of, read_footage, write_footage
 from inventory.organ.notes import interval_name, note_name, spans_of
-from inventory.organ.sums import Ask, CalledPipes
 
 
 @dataclass(frozen=True)

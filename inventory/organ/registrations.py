@@ -20,10 +20,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.errors import SchemeError
 from inventory.organ.repertoire import Numbers, Repertoire, Words
 from inventory.organ.schemes import Scheme
-from inventory.organ.sums import CalledPipes
 
 MOST_STOPS_FOR_ALL = 12
 """Stops of a family whose 2^n registrations are worked out together, at most."""

@@ -17,7 +17,9 @@ from __future__ import annotations
 import hashlib
 from collections import Counter
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.footages import interval_of, read_footage, write_footage
 from inventory.organ.patterns import (
     FOLDBACK_ON_OWN_PIPES,
@@ -26,7 +28,6 @@ from inventory.organ.patterns import (
     RESULTANT,
     Pattern,
 )
-from inventory.organ.sums import CalledPipes
 
 _WITHIN = {
     FOLDBACK_ON_OWN_PIPES: "folds back on its own pipes",
@@ -67,8 +68,10 @@ class _Node:
         return self.order, self.label, self.more
 
 
-@dataclass(frozen=True)
-class _Edge:
+_Head = tuple[tuple[str, int], str]
+
+
+class _Edge(NamedTuple):
     """A pattern between two stops, read from `one` to `other`."""
 
     one: str
@@ -93,7 +96,8 @@ def sign_family(called: CalledPipes, stops: tuple[str, ...], patterns: tuple[Pat
     """
     scheme = called.scheme
     boards = {name: scheme.keyboard[name].kind for name in {scheme.stop[stop].keyboard for stop in stops}}
-    nodes = [_node(called, stop, patterns) for stop in stops]
+    within = tuple(p for p in patterns if len(p.stops) == 1)
+    nodes = [_node(called, stop, within) for stop in stops]
     between = [p for p in patterns if len(p.stops) == 2]
     idea = _write(nodes, _edges(between, sized=False), boards)
 
@@ -103,7 +107,9 @@ def sign_family(called: CalledPipes, stops: tuple[str, ...], patterns: tuple[Pat
     nodes = [replace(node, more=f"{node.more}, {_compass(called, node.name)}") for node in nodes]
     boards = {keyboard: f"{kind} {_keys(called, keyboard)}" for keyboard, kind in boards.items()}
     size = _write(nodes, _edges(between, sized=True), boards)
-    sizes = sorted(_rank_size(called, rank) for rank in {c.rank for c in called.calls if c.stop in stops})
+    sizes = sorted(
+        _rank_size(called, rank) for rank in {ask.rank for stop in stops for ask in called.by_stop[stop]}
+    )
     return Signature(idea, execution, f"{size} | {'; '.join(sizes)}")
 
 
@@ -133,9 +139,8 @@ def _devices(called: CalledPipes, stop: str) -> str:
     """Devices of the segments by which a stop reaches shared pipes."""
     found = {
         called.scheme.segments[ask.segment].device
-        for pipe in called.shared
-        for ask in called.answered[pipe]
-        if ask.stop == stop
+        for ask in called.by_stop[stop]
+        if (ask.rank, ask.pipe) in called.shared
     }
     known = sorted(device for device in found if device is not None)
     return " + ".join(known) if known else "device not known"
@@ -162,13 +167,19 @@ def _rank_size(called: CalledPipes, rank: str) -> str:
 
 def _edges(patterns: list[Pattern], *, sized: bool) -> list[_Edge]:
     """One edge for each pair, pattern and interval; at the tier of size also for each number of keys."""
+    words: dict[tuple[str, int | None, int], tuple[str, str]] = {}
     edges: dict[_Edge, None] = {}
     for pattern in patterns:
-        keys = f" on {pattern.keys} keys" if sized else ""
-        interval = pattern.interval
-        there, back = ("", "") if interval in (0, None) else (f" {interval:+d}", f" {-(interval or 0):+d}")
+        kind = pattern.pattern, pattern.interval, pattern.keys if sized else 0
+        if kind not in words:
+            keys = f" on {pattern.keys} keys" if sized else ""
+            interval = pattern.interval
+            there, back = (
+                ("", "") if interval in (0, None) else (f" {interval:+d}", f" {-(interval or 0):+d}")
+            )
+            words[kind] = f"{pattern.pattern}{there}{keys}", f"{pattern.pattern}{back}{keys}"
         one, other = pattern.stops
-        edges[_Edge(one, other, f"{pattern.pattern}{there}{keys}", f"{pattern.pattern}{back}{keys}")] = None
+        edges[_Edge(one, other, *words[kind])] = None
     return list(edges)
 
 
@@ -177,50 +188,56 @@ def _digest(text: str) -> str:
 
 
 def _write(nodes: list[_Node], edges: list[_Edge], boards: dict[str, str]) -> str:
-    by_name = {node.name: node for node in nodes}
-    joins = []
-    for edge in edges:
+    heads = {node.name: (node.order, node.label) for node in nodes}
+    alike = Counter((heads[edge.one], heads[edge.other], edge.there, edge.back) for edge in edges)
+    joins: Counter[tuple[_Head, _Head, str]] = Counter()
+    for (one, other, there, back), number in alike.items():
         # Each pattern is read from its lower end; the number says where the partner's key lies.
-        one, other = by_name[edge.one], by_name[edge.other]
-        forward = ((one.order, one.label), (other.order, other.label), edge.there)
-        backward = ((other.order, other.label), (one.order, one.label), edge.back)
-        joins.append(min(forward, backward))
+        joins[min((one, other, there), (other, one, back))] += number
+    texts: Counter[str] = Counter()
+    for join in sorted(joins):
+        texts[f"{join[0][1]} → {join[1][1]}: {join[2]}"] += joins[join]
     parts = [
-        _count([node.text for node in sorted(nodes, key=lambda node: node.place)]),
-        _count([f"{one[1]} → {other[1]}: {words}" for one, other, words in sorted(joins)]),
+        _count(Counter(node.text for node in sorted(nodes, key=lambda node: node.place))),
+        _count(texts),
     ]
     plain = len({node.label for node in nodes}) == len(nodes) and len(set(boards.values())) == len(boards)
     if len(boards) > 1 or any(" keys from " in words for words in boards.values()):
-        parts.insert(0, _count(sorted(boards.values())))
+        parts.insert(0, _count(Counter(sorted(boards.values()))))
     if not plain:
         parts.append(f"form {_form(nodes, edges, boards)}")
     return " | ".join(parts)
 
 
-def _count(texts: list[str]) -> str:
-    counted = Counter(texts)
+def _count(counted: Counter[str]) -> str:
     return "; ".join(f"{counted[text]} × {text}" if counted[text] > 1 else text for text in counted)
 
 
 def _form(nodes: list[_Node], edges: list[_Edge], boards: dict[str, str]) -> str:
     """Digest of the graph by colour refinement: which stops are joined, and stand on one keyboard."""
-    near: dict[str, list[tuple[str, str]]] = {f"stop {node.name}": [] for node in nodes}
-    near |= {f"board {keyboard}": [] for keyboard in boards}
     colour = {f"stop {node.name}": _digest(f"stop {node.text}") for node in nodes}
     colour |= {f"board {keyboard}": _digest(f"board {words}") for keyboard, words in boards.items()}
+    places = {name: place for place, name in enumerate(colour)}
+    near: list[list[tuple[str, int]]] = [[] for _ in places]
     for node in nodes:
-        near[f"stop {node.name}"].append(("stands on", f"board {node.keyboard}"))
-        near[f"board {node.keyboard}"].append(("carries", f"stop {node.name}"))
+        stop, board = places[f"stop {node.name}"], places[f"board {node.keyboard}"]
+        near[stop].append(("stands on", board))
+        near[board].append(("carries", stop))
+    stops = {node.name: places[f"stop {node.name}"] for node in nodes}
     for edge in edges:
-        near[f"stop {edge.one}"].append((edge.there, f"stop {edge.other}"))
-        near[f"stop {edge.other}"].append((edge.back, f"stop {edge.one}"))
+        one, other = stops[edge.one], stops[edge.other]
+        near[one].append((edge.there, other))
+        near[other].append((edge.back, one))
+    colours = list(colour.values())
     kinds = 0
-    while len(set(colour.values())) > kinds:
-        kinds = len(set(colour.values()))
-        colour = {
-            name: _digest(
-                "|".join([colour[name], *sorted(f"{words}>{colour[other]}" for words, other in beside)])
-            )
-            for name, beside in near.items()
-        }
-    return _digest("|".join(sorted(colour.values())))[:8]
+    while len(set(colours)) > kinds:
+        kinds = len(set(colours))
+        colours = [_mix(own, near_it, colours) for own, near_it in zip(colours, near, strict=True)]
+    return _digest("|".join(sorted(colours)))[:8]
+
+
+def _mix(own: str, near: list[tuple[str, int]], colours: list[str]) -> str:
+    """A node's next colour: its own and its neighbours', equal ones written once for each."""
+    beside = Counter((words, colours[other]) for words, other in near)
+    texts = sorted((f"{words}>{colour}", number) for (words, colour), number in beside.items())
+    return _digest("|".join([own, *(text for text, number in texts for _ in range(number))]))

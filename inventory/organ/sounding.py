@@ -16,10 +16,10 @@ from collections import defaultdict, deque
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from inventory.organ.calls import Pipe, tone_asked
 from inventory.organ.errors import SchemeError
 from inventory.organ.json_text import shown
 from inventory.organ.schemes import Call, Coupler, Scheme, asked_pipes
-from inventory.organ.sums import Pipe, tone_asked
 
 Channel = tuple[str, int]
 """Keyboard id and number of the key or channel, from 1."""

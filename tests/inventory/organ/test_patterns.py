@@ -2,10 +2,10 @@
 
 import pytest
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.families import find_families
 from inventory.organ.patterns import SchemePatterns, folded_calls, sharing_roles
 from inventory.organ.schemes import Rank, Scheme, Segment, Stop
-from inventory.organ.sums import CalledPipes
 from tests.inventory.organ.scheme_cases import full_keyboard, full_rank, unit
 
 

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.families import find_families
 from inventory.organ.schemes import Chest, Keyboard, Rank, Scheme, Segment, Stop
-from inventory.organ.sums import CalledPipes
 from tests.inventory.organ.scheme_cases import full_keyboard, full_rank, random_scheme, short_keyboard, unit
 
 
@@ -227,7 +227,7 @@ def test_new_ids_and_shuffled_lists_change_no_signature(seed):
 def test_a_signature_is_the_same_in_every_process():
     code = (
         "from tests.inventory.organ.scheme_cases import unit;"
-        "from inventory.organ.families import find_families; from inventory.organ.sums import CalledPipes;"
+        "from inventory.organ.families import find_families; from inventory.organ.calls import CalledPipes;"
         "print(find_families(CalledPipes(unit(61, ['8', '8', '4', '4'])))[0].signature)"
     )
     root = Path(__file__).resolve().parents[3]

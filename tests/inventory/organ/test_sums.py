@@ -5,8 +5,9 @@ from collections import Counter, defaultdict
 import pytest
 from hypothesis import given, settings
 
+from inventory.organ.calls import CalledPipes
 from inventory.organ.schemes import Call, Keyboard, Rank, Scheme, Segment, Stop, answered_calls
-from inventory.organ.sums import CalledPipes, needed_pipes, sum_scheme
+from inventory.organ.sums import needed_pipes, sum_scheme
 from tests.inventory.organ.scheme_cases import (
     SHORT_OCTAVE,
     features_of,
