@@ -12,7 +12,6 @@ from inventory.organ.scheme_writing import scheme_to_dict
 from publishing.disclosure.instruments import Collection, open_collection
 from publishing.disclosure.values import PublicInstrument
 from publishing.formats.addresses import Address
-from publishing.statistics.frames import FrameBuilder
 
 from .assets import asset_files
 from .instrument_page import idea_in_words, instrument_context, made_in_words
@@ -24,7 +23,7 @@ from .record_pages import RecordPages
 from .rendering import Renderer, open_site
 from .row_of_pipes import row_of_pipes
 from .shared_pipes_page import SharedPipes
-from .statistics_page import statistics_context
+from .statistics_pages import StatisticsPages
 
 Page = tuple[str, bytes]
 
@@ -37,7 +36,7 @@ class Catalogue:
         self.renderer = Renderer(open_site(), address)
         self.data = OpenData(self.collection, self.renderer, address)
         self.pictures = pictures
-        self.frames = FrameBuilder()
+        self.statistics = StatisticsPages(self.collection.devices)
         self.shared = SharedPipes(self.collection.devices)
         self.records = RecordPages(self.collection)
         self.cards: list[dict[str, Any]] = []
@@ -62,8 +61,10 @@ class Catalogue:
         for path, content in sorted(self.pictures.files.items()):
             yield path, content
         yield from self._lists()
+        yield from self.statistics.files(self.renderer)
         yield from self.data.pages()
         for template, path, context in self.records.pages():
+            context["profile"] = self.statistics.profiles.get(path, "")
             yield path, self.renderer.page(template, path, **context)
         for gone in self.collection.gone:
             path = f"instruments/{gone.link.reference}.html"
@@ -92,13 +93,13 @@ class Catalogue:
             document = json.dumps(scheme_to_dict(organ.current.scheme), ensure_ascii=False, indent=1)
             yield f"instruments/{organ.reference}.scheme.json", document.encode() + b"\n"
         self.data.add(organ)
-        self.frames.add(organ)
+        self.statistics.add(organ)
         self.shared.add(organ)
         self.records.add(organ)
         self.cards.append(card_of(organ, context))
 
     def _lists(self) -> Iterator[Page]:
-        frames = self.frames.finish()
+        frames = self.statistics.as_found()
         sharing = [card for card in self.cards if card["shares"]]
         figures = {
             "instruments": len(self.cards),
@@ -132,7 +133,6 @@ class Catalogue:
         )
         for template, path, context in (
             ("shared_pipes.html", "shared-pipes.html", self.shared.context()),
-            ("statistics.html", "statistics.html", statistics_context(frames, self.collection.devices)),
             ("method.html", "method.html", method_context()),
         ):
             yield path, self.renderer.page(template, path, **context)

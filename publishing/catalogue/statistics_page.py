@@ -1,188 +1,268 @@
-"""The page of statistics: sections of figures, each with n, denominator, interval and a way to its records."""
+"""The pages of one view of the statistics: the overview, and a page for each group with its records."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+from importlib.resources import files
 from typing import Any
 
 from django.utils.translation import gettext as _
 
-from inventory.drawings.charts import ShareRow, share_bars
+from inventory.drawings.charts_over_time import Decade, decade_bars
 from publishing.disclosure.values import DeviceValue
-from publishing.statistics import measures
+from publishing.statistics.choosing import AS_BUILT, AS_FOUND, AT_YEAR, UNALTERED, View
+from publishing.statistics.figures import SHARE, SMALL, Figure, Record, by_size, make_figure
 from publishing.statistics.frames import Frames
-from publishing.statistics.measures import Share
+from publishing.statistics.groups import DIMENSIONS, Group, groups_of, left_out
+from publishing.statistics.measures import (
+    MEASURES,
+    contributions_of,
+    evidence_of,
+    figures_of_group,
+    index_contributions,
+)
 
+from . import statistics_words as words
 from .plates import Plate
-from .rendering import named, word
-from .shared_pipes_page import anchor_of, pattern_name
+from .statistics_tables import figure_row, listing, share_chart, slug, value_words
+
+Wanted = tuple[str, str, dict[str, Any]]
+"""Template, path, context."""
+DIMENSIONS_OF = {AS_FOUND: DIMENSIONS, AS_BUILT: ("maker", "decade", "place"), AT_YEAR: ("maker",)}
+MOST_LISTED = 300
+"""Records listed on a page; of larger groups the table of contributions has them."""
+CHARTED = frozenset(
+    {"stops", "unification", "callers", "patterns", "intervals", "devices", "trebles", "evidence"}
+)
 
 
-def statistics_context(frames: Frames, devices: Mapping[str, DeviceValue]) -> dict[str, Any]:
-    """What the template `statistics.html` prints."""
-    overall = measures.sharing_share(frames)
-    sharing_words = {"independent": _("independent"), "part": _("part-shared"), "whole": _("wholly shared")}
-    return {
-        "title": _("Statistics"),
-        "description": _("%(count)s of %(of)s published instruments share pipes between stops%(range)s.")
-        % {"count": overall.count, "of": overall.of, "range": _range(overall)},
-        "sections": [
-            _section(
-                "makers",
-                _("By maker of the sharing"),
-                measures.sharing_by_maker(frames),
-                lambda s: s.name,
-                lambda s: f"makers/{s.key}.html",
-                [_("Maker"), _("sharing"), _("of"), _("share"), _("95 % interval")],
-                foot=_("Makers with fewer than %(n)s instruments are marked and listed by name, not ranked.")
-                % {"n": measures.SMALL},
-                chart=True,
-            ),
-            _section(
-                "stops",
-                _("Stops"),
-                measures.stops_by_sharing(frames),
-                lambda s: sharing_words[s.name],
-                lambda _s: "shared-pipes.html",
-                [_("Stops"), _("stops"), _("of"), _("share"), _("95 % interval")],
-                foot=_(
-                    "Part-shared: some of the stop's keys that speak ask a pipe that another stop asks too."
-                ),
-                chart=True,
-            ),
-            _section(
-                "patterns",
-                _("What is shared"),
-                measures.instruments_by_pattern(frames),
-                lambda s: pattern_name(s.name),
-                lambda s: f"shared-pipes.html#{anchor_of(s.name)}",
-                [_("Pattern"), _("instruments"), _("of sharing"), _("share"), _("95 % interval")],
-                foot=_("An instrument may show several patterns. Patterns are computed from the schemes."),
-            ),
-            _section(
-                "devices",
-                _("How it is done"),
-                measures.devices_recorded(frames),
-                lambda s: word(devices[s.key].names) if s.key in devices else _("not known"),
-                lambda s: f"shared-pipes.html#device-{s.key}" if s.key in devices else "shared-pipes.html",
-                [_("Device"), _("instruments"), _("of sharing"), _("share"), _("95 % interval")],
-                foot=_("Devices are recorded, not computed: not known means that nobody has looked."),
-            ),
-            _section(
-                "pipes",
-                _("Pipes by the number of stops that call them"),
-                measures.pipes_by_callers(frames),
-                lambda s: _("called by %(n)s") % {"n": s.name},
-                lambda _s: "shared-pipes.html",
-                [_("Pipes"), _("pipes"), _("of"), _("share"), _("95 % interval")],
-                foot=_(
-                    "Computed from the schemes; pipes of one rank are alike in this, so the interval is a courtesy."
-                ),
-            ),
-            _section(
-                "evidence",
-                _("On what it rests"),
-                measures.segments_by_evidence(frames),
-                lambda s: named(s.name, "Evidence"),
-                lambda _s: "shared-pipes.html",
-                [_("Evidence"), _("segments"), _("of"), _("share"), _("95 % interval")],
-            ),
-            _economy(frames),
-        ],
-    }
+def filter_script() -> tuple[str, bytes]:
+    """The small script that narrows long tables, under a name that changes when it does."""
+    content = (files("publishing.catalogue") / "assets" / "filter.js").read_bytes()
+    return f"assets/filter.{hashlib.sha256(content).hexdigest()[:10]}.js", content
 
 
-def _section(
-    anchor: str,
-    title: str,
-    shares: list[Share],
-    name: Callable[[Share], str],
-    href: Callable[[Share], str],
-    heads: list[str],
-    foot: str = "",
-    chart: bool = False,
-    interval: bool = True,
-) -> dict[str, Any]:
-    drawing = None
-    if chart and any(s.of for s in shares):
-        rows = [ShareRow(name(s), s.share, s.low, s.high, s.count, s.of, s.is_small) for s in shares]
-        drawing = Plate(
-            share_bars(rows, title, prefix=f"chart-{anchor}"),
-            share_bars(rows, title, prefix=f"chart-{anchor}-narrow", narrow=True),
+def overview_path(view: View) -> str:
+    """The overview of a view."""
+    return "statistics.html" if view.kind == AS_FOUND else f"statistics-{view.slug}.html"
+
+
+def group_path(view: View, dimension: str, key: str) -> str:
+    """The page of a group in a view."""
+    return f"statistics/{view.slug}-{dimension}-{slug(key)}.html"
+
+
+class ViewPages:
+    """Everything the pages of one view print."""
+
+    def __init__(self, frames: Frames, devices: Mapping[str, DeviceValue], views: Sequence[View]) -> None:
+        self.frames, self.view, self.devices, self.views = frames, frames.view, devices, views
+        self.given = contributions_of(frames)
+        self.indexed = index_contributions(self.given)
+        self.evidence = evidence_of(frames)
+        self.names = dict(zip(frames.instruments["reference"], frames.instruments["name"], strict=True))
+        self.all = Group(
+            "all", "instruments", _("All instruments"), dict.fromkeys(frames.counted["reference"], 1.0)
         )
-    return {
-        "anchor": anchor,
-        "title": title,
-        "words": "",
-        "drawing": drawing,
-        "heads": heads,
-        "rows": [
-            {
-                "name": name(s) + (_(" (few)") if s.is_small else ""),
-                "href": href(s),
-                "cells": [
-                    s.count,
-                    s.of,
-                    percent(s.share) if not s.is_small else "–",
-                    *([interval_words(s)] if interval else []),
-                ],
-            }
-            for s in shares
-            if s.of
-        ],
-        "foot": foot,
-    }
+        self._known: dict[tuple[str, str], str] = {}
+        self.dimensions = DIMENSIONS_OF[self.view.kind]
 
+    @cached_property
+    def groups(self) -> dict[str, list[Group]]:
+        """The groups of every dimension of this view."""
+        return {dimension: groups_of(self.frames, dimension) for dimension in self.dimensions}
 
-def _economy(frames: Frames) -> dict[str, Any]:
-    table = measures.calls_per_pipe(frames)
-    return {
-        "anchor": "economy",
-        "title": _("Calls per pipe"),
-        "words": _(
-            "How many calls one pipe answers, instrument by instrument (n = %(n)s sharing instruments)."
+    @cached_property
+    def whole(self) -> dict[str, list[Figure]]:
+        """The figures of every measure over all instruments."""
+        return self._figures(self.all)
+
+    def _figures(self, group: Group) -> dict[str, list[Figure]]:
+        return {
+            m.code: figures_of_group(m.code, self.indexed, group.weights, self.evidence) for m in MEASURES
+        }
+
+    def pages(self) -> Iterator[Wanted]:
+        """The overview and the page of every group."""
+        yield "statistics.html", overview_path(self.view), self.overview()
+        yield (
+            "statistics_group.html",
+            group_path(self.view, "all", "instruments"),
+            self.group_page(self.all, self.whole),
         )
-        % {"n": len(table)},
-        "drawing": None,
-        "heads": [
-            _("Instrument"),
-            _("calls"),
-            _("pipes called"),
-            _("shared pipes"),
-            _("calls per pipe"),
-            _("economy"),
-        ],
-        "rows": [
-            {
-                "name": row.name,
-                "href": f"instruments/{row.reference}.html#sharing",
-                "cells": [
-                    row.calls,
-                    row.pipes_called,
-                    row.pipes_shared,
-                    f"{row.calls / row.pipes_called:.2f}",
-                    f"{row.economy:.3f}",
+        for groups in self.groups.values():
+            for group in groups:
+                path = group_path(self.view, group.dimension, group.key)
+                yield "statistics_group.html", path, self.group_page(group, self._figures(group))
+
+    def overview(self) -> dict[str, Any]:
+        """What the template `statistics.html` prints."""
+        return {
+            "title": _("Statistics, %(view)s") % {"view": words.view_name(self.view)},
+            "description": _(
+                "How stops share pipes, over the whole inventory: counts, shares and intervals."
+            ),
+            "section": "statistics.html",
+            "views": self._views(),
+            "rule": words.view_rule(self.view),
+            "chosen": [figure_row(f, f.name, self._records("chosen", f.key)) for f in self.chosen],
+            "small": SMALL,
+            "measures": [self._measure(code, figures, self.all) for code, figures in self.whole.items()],
+            "dimensions": [self._dimension(dimension) for dimension in self.dimensions],
+            "as_found": self.view.kind == AS_FOUND,
+            "slug": self.view.slug,
+            "names": self.names,
+            "filter_script": filter_script()[0],
+        }
+
+    @cached_property
+    def chosen(self) -> list[Figure]:
+        """Of all published instruments: those of which a specification counts in this view, and how it was chosen."""
+        table = self.frames.instruments
+        kinds = [("counted", _("with a specification that counts"), table["specification"] != "")]
+        if self.view.kind == AS_BUILT:
+            kinds.append(("unaltered", _("of these, no alteration recorded"), table["chosen"] == UNALTERED))
+        return [
+            make_figure(
+                key, name, SHARE,
+                [
+                    Record(r, float(flag), 1.0, self.evidence[r])
+                    for r, flag in zip(table["reference"], flags, strict=True)
                 ],
-            }
-            for row in table.set_index("reference", drop=False).itertuples(index=False)
-        ],
-        "foot": _("Economy is 1 − pipes called ÷ calls: 0 where every call has a pipe of its own."),
-    }
+            )
+            for key, name, flags in kinds
+        ]  # fmt: skip
+
+    def _views(self) -> list[tuple[str, str, bool]]:
+        return [(words.view_name(view), overview_path(view), view == self.view) for view in self.views]
+
+    def _records(self, code: str, key: str, group: Group | None = None) -> str:
+        group = group or self.all
+        return f"{group_path(self.view, group.dimension, group.key)}#{code}-{slug(key)}"
+
+    def _name(self, code: str, figure: Figure) -> str:
+        key = (code, figure.key)
+        if key not in self._known:
+            self._known[key] = words.figure_name(code, figure.key, self.devices)
+        return self._known[key]
+
+    def _measure(self, code: str, figures: list[Figure], group: Group) -> dict[str, Any]:
+        listed = by_size(figures) if code == "sounds" else sorted(figures, key=_order(code))
+        whole = {figure.key: figure for figure in self.whole[code]}
+        title = words.measure_title(code)
+        return {
+            "code": code,
+            "title": title,
+            "words": words.measure_words(code),
+            "of": words.denominator(code, listed[0].key if listed else ""),
+            "chart": share_chart(listed, lambda f: self._name(code, f), title, code) if code in CHARTED else None,
+            "rows": [
+                figure_row(
+                    f, self._name(code, f), self._records(code, f.key, group),
+                    value_words(whole[f.key]) if group is not self.all and f.key in whole else "",
+                )
+                for f in listed
+            ],
+        }  # fmt: skip
+
+    def _sharing(self, group: Group) -> Figure:
+        """Sharing instruments of a group."""
+        found = figures_of_group("instruments", self.indexed, group.weights, self.evidence)
+        return next((f for f in found if f.key == "sharing"), make_figure("sharing", "", SHARE, []))
+
+    def _dimension(self, dimension: str) -> dict[str, Any]:
+        figures = [(group, self._sharing(group)) for group in self.groups[dimension]]
+        if dimension not in ("decade", "level"):
+            order = {id(f): place for place, f in enumerate(by_size([f for _group, f in figures]))}
+            figures.sort(key=lambda pair: order[id(pair[1])])
+        names = {id(f): words.group_name(dimension, g.key, g.name, self.devices) for g, f in figures}
+        missing = [] if dimension in ("device", "pattern") else left_out(self.frames, dimension)
+        title = words.dimension_title(dimension)
+        chart = None
+        if dimension == "decade" and figures:
+            bars = [Decade(int(group.key), f.count, f.of) for group, f in figures]
+            chart = Plate(
+                decade_bars(bars, title, prefix="chart-decade"),
+                decade_bars(bars, title, prefix="chart-decade-narrow", narrow=True),
+            )
+        elif dimension not in ("device", "pattern"):
+            chart = share_chart([f for _g, f in figures], lambda f: names[id(f)], title, dimension)
+        return {
+            "code": dimension,
+            "title": title,
+            "words": words.dimension_words(dimension),
+            "chart": chart,
+            "rows": [
+                figure_row(f, names[id(f)], self._records("instruments", "sharing", group))
+                for group, f in figures
+            ],
+            "missing": missing,
+            "counted": len(self.all.weights),
+        }
+
+    def group_page(self, group: Group, figures: Mapping[str, list[Figure]]) -> dict[str, Any]:
+        """What the template `statistics_group.html` prints."""
+        named = words.group_name(group.dimension, group.key, group.name, self.devices)
+        if group is self.all:
+            named = group.name
+        measures = [self._measure(code, found, group) for code, found in figures.items()]
+        for measure, (code, found) in zip(measures, figures.items(), strict=True):
+            found = sorted(found, key=_order(code))
+            measure["listing"] = (
+                listing(found, lambda f, code=code: self._name(code, f), code)
+                if self._is_listed(group)
+                else None
+            )
+            if not found:
+                measure["listing"] = None
+        chosen = listing(self.chosen, lambda f: f.name, "chosen") if group is self.all else None
+        maker = group.key if group.dimension == "maker" else ""
+        return {
+            "title": _("Statistics, %(view)s: %(group)s")
+            % {"view": words.view_name(self.view), "group": named},
+            "description": _(
+                "The figures of a group of instruments, each with the records that add up to it."
+            ),
+            "section": "statistics.html",
+            "rule": words.view_rule(self.view),
+            "small": SMALL,
+            "is_all": group is self.all,
+            "overview": overview_path(self.view),
+            "measures": measures,
+            "chosen": chosen if self._is_listed(group) else None,
+            "listed": self._is_listed(group),
+            "slug": self.view.slug,
+            "names": self.names,
+            "career": self._career(group) if maker else [],
+            "career_words": words.dimension_words("decade"),
+            "maker": maker,
+        }
+
+    def _is_listed(self, group: Group) -> bool:
+        size = len(self.frames.instruments) if group is self.all else len(group.weights)
+        return size <= MOST_LISTED
+
+    def _career(self, maker: Group) -> list[dict[str, Any]]:
+        """A maker's instruments decade by decade, each with the part of it that falls there."""
+        rows = []
+        for decade in self.groups.get("decade", ()):
+            shared = {r: w for r, w in decade.weights.items() if r in maker.weights}
+            if shared:
+                group = Group("career", decade.key, decade.name, shared)
+                figure, name = self._sharing(group), words.group_name("decade", decade.key, "", self.devices)
+                anchor = f"career-{decade.key}"
+                href = f"{group_path(self.view, 'maker', maker.key)}#{anchor}"
+                records = listing([figure], lambda _figure, name=name: name, "career")
+                rows.append({"row": figure_row(figure, name, href), "listing": records | {"anchor": anchor}})
+        return rows
 
 
-def percent(share: float | None) -> str:
-    """A share for people: whole per cents."""
-    if share is None:
-        return "–"
-    return _("under 1 %") if 0 < share < 0.01 else f"{share * 100:.0f} %"
-
-
-def interval_words(share: Share) -> str:
-    """The interval for people."""
-    if share.low is None or share.high is None:
-        return "–"
-    return f"{share.low * 100:.0f}–{share.high * 100:.0f} %"
-
-
-def _range(share: Share) -> str:
-    return f" ({percent(share.share)}, {_('95 % interval')} {interval_words(share)})" if share.of else ""
+def _order(code: str) -> Any:
+    """The order in which the figures of a measure stand."""
+    if code in ("intervals", "callers"):
+        return lambda f: (0, int(f.key))
+    if code in ("patterns", "devices"):
+        return lambda f: (f.key == "", -f.count, f.key)
+    return lambda f: (0, 0)

@@ -1,134 +1,157 @@
-"""Tables over the whole collection, made from what disclosure gives and from nothing else."""
+"""Tables over the whole collection, made from what disclosure gives and from nothing else.
+
+One long table (a row a segment), and what is derived from the same scheme in the same pass:
+stops, instruments, patterns, signatures, pipes by callers; and from these, maker-periods.
+Every column is described in `dictionary`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import pandas as pd
 
-from inventory.organ.schemes import answered_calls
-from publishing.disclosure.values import PublicInstrument, SpecificationValue
+from publishing.disclosure.values import PublicInstrument
 
-INSTRUMENT_COLUMNS = {
-    "reference": "str", "name": "str", "maker": "str", "maker_name": "str", "sharing": "bool", "calls": "int64",
-    "pipes_called": "int64", "pipes_shared": "int64", "depth": "int64", "stops": "int64",
-}  # fmt: skip
-STOP_COLUMNS = {
-    "reference": "str", "stop": "str", "keys": "int64", "own": "int64", "shared": "int64", "silent": "int64",
-    "sharing": "str", "keyboard_kind": "str",
-}  # fmt: skip
-PATTERN_COLUMNS = {"reference": "str", "pattern": "str", "keys": "int64"}
-SEGMENT_COLUMNS = {
-    "reference": "str", "stop": "str", "rank": "str", "device": "str", "evidence": "str", "shared_rank": "bool",
-}  # fmt: skip
-PIPE_COLUMNS = {"reference": "str", "callers": "int64", "pipes": "int64"}
+from .choosing import View, choose_specification
+from .dictionary import types_of
+from .layers import decade_weights
+from .rows import NAMES, InstrumentRows, rows_of, rows_of_chosen
 
 
 @dataclass(frozen=True)
 class Frames:
-    """The tables every figure is made from; one row an instrument, a stop, a pattern, a segment, a depth."""
+    """The tables every figure is made from, in one view."""
 
-    instruments: pd.DataFrame
-    stops: pd.DataFrame
-    patterns: pd.DataFrame
+    view: View
     segments: pd.DataFrame
+    stops: pd.DataFrame
+    instruments: pd.DataFrame
+    """Every published instrument, also those without a specification in this view."""
+    patterns: pd.DataFrame
+    signatures: pd.DataFrame
     pipes: pd.DataFrame
+
+    @cached_property
+    def counted(self) -> pd.DataFrame:
+        """Instruments of which a specification counts in this view: every denominator is among them."""
+        return self.instruments[self.instruments["specification"] != ""]
+
+    @cached_property
+    def maker_periods(self) -> pd.DataFrame:
+        """One row a maker and decade."""
+        return maker_periods(self)
 
 
 class FrameBuilder:
-    """Gathers rows while instruments pass by, so that the collection never lies in memory whole."""
+    """Gathers rows while instruments pass by; adding one again replaces its rows and no others."""
 
-    def __init__(self) -> None:
-        self.rows: dict[str, list[tuple[Any, ...]]] = {
-            name: [] for name in ("instruments", "stops", "patterns", "segments", "pipes")
-        }
+    def __init__(self, view: View | None = None) -> None:
+        self.view = view or View()
+        self.rows: dict[str, InstrumentRows] = {}
 
     def add(self, organ: PublicInstrument) -> None:
-        """Take the rows of one instrument: its current specification, once."""
-        current = organ.current
-        if current is None:
-            maker, name = _sharing_maker(organ, None)
-            self.rows["instruments"].append((organ.reference, organ.name, maker, name, False, 0, 0, 0, 0, 0))
-            return
-        answer: Mapping[str, Any] = current.answer
-        maker, name = _sharing_maker(organ, current)
-        self.rows["instruments"].append(
-            (
-                organ.reference, organ.name, maker, name, bool(answer["families"]), answer["calls"],
-                answer["pipes_called"], answer["pipes_shared"], answer["depth"], len(answer["stops"]),
-            )
-        )  # fmt: skip
-        kinds = {stop.code: current.scheme.keyboard_of(stop.code).kind for stop in current.stops}
-        self.rows["stops"] += [
-            (
-                organ.reference, stop["id"], stop["keys"], stop["own"], stop["shared"], stop["silent"],
-                stop["sharing"], kinds[stop["id"]],
-            )
-            for stop in answer["stops"]
-        ]  # fmt: skip
-        self.rows["patterns"] += [
-            (organ.reference, pattern["pattern"], pattern.get("keys") or 0)
-            for family in answer["families"]
-            for pattern in family["patterns"]
-        ]
-        callers: dict[tuple[str, int], set[str]] = {}
-        for call in answered_calls(current.scheme):
-            callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
-        shared = {rank for (rank, _pipe), stops in callers.items() if len(stops) > 1}
-        self.rows["segments"] += [
-            (
-                organ.reference,
-                segment.stop,
-                segment.rank,
-                segment.device,
-                segment.evidence,
-                segment.rank in shared,
-            )
-            for segment in current.segments
-        ]
-        depths: dict[int, int] = {}
-        for stops in callers.values():
-            depths[len(stops)] = depths.get(len(stops), 0) + 1
-        self.rows["pipes"] += [(organ.reference, depth, count) for depth, count in sorted(depths.items())]
+        """Take the rows of one instrument, in place of those it had."""
+        self.rows[organ.reference] = rows_of(organ, self.view)
+
+    def remove(self, reference: str) -> None:
+        """Forget an instrument that is no longer published."""
+        self.rows.pop(reference, None)
 
     def finish(self) -> Frames:
-        """The tables, typed, also where there is no row."""
-        columns = {
-            "instruments": INSTRUMENT_COLUMNS, "stops": STOP_COLUMNS, "patterns": PATTERN_COLUMNS,
-            "segments": SEGMENT_COLUMNS, "pipes": PIPE_COLUMNS,
-        }  # fmt: skip
+        """The tables, typed, in order of reference; also where there is no row."""
+        ordered = [self.rows[reference] for reference in sorted(self.rows)]
         return Frames(
-            **{
-                name: pd.DataFrame(rows, columns=list(columns[name])).astype(columns[name])
-                for name, rows in self.rows.items()
-            }
+            self.view,
+            **{name: frame_of(name, [row for one in ordered for row in one.tables[name]]) for name in NAMES},
         )
 
 
-def frames_of(instruments: Iterable[PublicInstrument]) -> Frames:
-    """All tables of these instruments."""
-    builder = FrameBuilder()
+class ViewsBuilder:
+    """Several views at once: each specification of an instrument is worked out once, whatever views it counts in."""
+
+    def __init__(self, views: Iterable[View]) -> None:
+        self.builders = {view: FrameBuilder(view) for view in views}
+
+    def add(self, organ: PublicInstrument) -> None:
+        """Take one instrument into every view, in place of what it had there."""
+        made: dict[tuple[str, str], InstrumentRows] = {}
+        for view, builder in self.builders.items():
+            chosen = choose_specification(organ, view)
+            key = (chosen.specification.code, chosen.how) if chosen else ("", "")
+            if key not in made:
+                made[key] = rows_of_chosen(organ, chosen)
+            builder.rows[organ.reference] = made[key]
+
+    def finish(self) -> dict[View, Frames]:
+        """The tables of every view."""
+        return {view: builder.finish() for view, builder in self.builders.items()}
+
+
+def frame_of(table: str, rows: list[tuple[Any, ...]]) -> pd.DataFrame:
+    """Rows as a typed table, its columns as the dictionary has them.
+
+    >>> len(frame_of("pipes", [("ORG-1", 2, 49)]))
+    1
+    """
+    types = types_of(table)
+    return pd.DataFrame(rows, columns=list(types)).astype(types)
+
+
+def frames_of(instruments: Iterable[PublicInstrument], view: View | None = None) -> Frames:
+    """All tables of these instruments in one view.
+
+    >>> from publishing.statistics.examples import example_instrument
+    >>> frames_of([example_instrument()]).instruments["pipes_shared"].tolist()
+    [49]
+    """
+    builder = FrameBuilder(view)
     for organ in instruments:
         builder.add(organ)
     return builder.finish()
 
 
-def _sharing_maker(organ: PublicInstrument, current: SpecificationValue | None) -> tuple[str, str]:
-    """Reference and name of the maker a figure is counted for.
+def decades_of(instruments: pd.DataFrame) -> pd.DataFrame:
+    """Reference, decade, weight: each dated instrument spread over its years; undated ones are not in it.
 
-    Sharing belongs to the maker of its layer; an instrument whose sharing is given to no
-    layer, or that shares nothing, to the first maker of its history.
+    >>> from publishing.statistics.examples import example_instrument
+    >>> decades_of(frames_of([example_instrument()]).instruments)["decade"].tolist()
+    [1840, 1850]
     """
-    layers = {layer.code: layer for layer in organ.layers}
-    if current is not None:
-        shared = {stop["id"] for stop in current.answer["stops"] if stop["shared"]}
-        for segment in current.segments:
-            layer = layers.get(segment.layer)
-            if segment.stop in shared and layer is not None and layer.maker is not None:
-                return layer.maker.reference, layer.maker.name
-    for event in organ.events:
-        if event.maker is not None and event.attribution != "rejected":
-            return event.maker.reference, event.maker.name
-    return "", ""
+    dated = instruments[instruments["first_year"].notna()]
+    parts = dated.groupby(["first_year", "last_year"], sort=True)["reference"].agg(list)
+    rows = [
+        (reference, decade, weight)
+        for (first, last), references in parts.items()
+        for decade, weight in decade_weights(int(first), int(last)).items()
+        for reference in references
+    ]
+    return pd.DataFrame(rows, columns=["reference", "decade", "weight"]).astype(
+        {"reference": "str", "decade": "int64", "weight": "float64"}
+    ).sort_values(["reference", "decade"], ignore_index=True)  # fmt: skip
+
+
+def maker_periods(frames: Frames) -> pd.DataFrame:
+    """Each maker's instruments by decade, uncertain dates spread over their years.
+
+    >>> from publishing.statistics.examples import example_instrument
+    >>> maker_periods(frames_of([example_instrument()]))["sharing_expected"].round(3).tolist()
+    [0.333, 0.667]
+    """
+    table = frames.counted[frames.counted["maker"] != ""]
+    unified = frames.stops[frames.stops["unification"] == "unified"].groupby("reference").size()
+    table = table.assign(one=1, unified_stops=table["reference"].map(unified).astype("float64").fillna(0))
+    spread = table.merge(decades_of(table), on="reference")
+    sums = {
+        "instruments_expected": "one", "sharing_expected": "sharing", "stops_expected": "stops",
+        "stops_unified_expected": "unified_stops", "calls_expected": "calls",
+        "pipes_called_expected": "pipes_called",
+    }  # fmt: skip
+    weighted = spread.assign(**{name: spread[column] * spread["weight"] for name, column in sums.items()})
+    grouped = weighted.groupby(["maker", "maker_name", "decade"], sort=True)
+    made = grouped[list(sums)].sum()
+    made.insert(0, "instruments_possible", grouped.size())
+    return made.reset_index().astype(types_of("maker_periods"))

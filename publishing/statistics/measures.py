@@ -1,165 +1,158 @@
-"""Measures over the tables: every figure with its n, its denominator and its interval."""
+"""The measures: each a name, a kind and a function; and their figures over the collection or a group of it."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import pandas as pd
 
-from inventory.estimates.wilson import wilson_interval
-
+from . import contributions as give
+from .figures import MEAN, RATIO, SHARE, Figure, Record, make_figure
 from .frames import Frames
 
-SMALL = 5
-"""Groups below this many are marked and not ranked (a rule of this house, not of a standard)."""
+Contributions = Mapping[str, pd.DataFrame]
 
 
 @dataclass(frozen=True)
-class Share:
-    """So many of so many, with the Wilson 95 % interval; no share where there is no denominator.
+class Measure:
+    """One measure: its figures are told apart by their keys."""
 
-    >>> share = make_share("x", "", 1, 2)
-    >>> share.share, round(share.low, 3), round(share.high, 3)
-    (0.5, 0.095, 0.905)
+    code: str
+    kinds: Mapping[str, str]
+    """Kind of figure by key; the empty key stands for every other."""
+    function: Callable[[Frames], pd.DataFrame]
+    counts: str
+    """What its denominators count: `instruments`, `stops`, `pipes`, `segments`, or pairs of things."""
+
+    def kind(self, key: str) -> str:
+        """The kind of the figure of a key."""
+        return self.kinds.get(key, self.kinds.get("", SHARE))
+
+
+MEASURES: tuple[Measure, ...] = (
+    Measure("instruments", {}, give.instruments_sharing, "instruments"),
+    Measure("stops", {}, give.stops_by_sharing, "stops"),
+    Measure("unification", {}, give.stops_by_unification, "stops"),
+    Measure("economy", {"": RATIO}, give.calls_per_pipe, "calls"),
+    Measure("callers", {}, give.pipes_by_callers, "pipes"),
+    Measure("patterns", {}, give.instruments_by_pattern, "instruments"),
+    Measure("intervals", {}, give.instruments_by_interval, "instruments"),
+    Measure("devices", {}, give.instruments_by_device, "instruments"),
+    Measure("ranks", {"": RATIO}, give.stops_per_rank, "ranks"),
+    Measure("families", {"": MEAN}, give.families_per_instrument, "instruments"),
+    Measure("sounds", {}, give.sound_families_shared, "stops"),
+    Measure("trebles", {}, give.treble_completion, "stops"),
+    Measure("basses", {"common-bass-keys": MEAN}, give.common_basses, "instruments"),
+    Measure("pedal", {}, give.pedal_stops_shared, "stops"),
+    Measure("mistuning", {"": MEAN}, give.mistuning, "stops"),
+    Measure("repertoire", {"": RATIO}, give.coincidence_rate, "calls"),
+    Measure("evidence", {}, give.segments_by_evidence, "segments"),
+)
+BY_CODE: Mapping[str, Measure] = {measure.code: measure for measure in MEASURES}
+
+
+def contributions_of(frames: Frames) -> dict[str, pd.DataFrame]:
+    """What every instrument contributes to every measure.
+
+    >>> from publishing.statistics.frames import frames_of
+    >>> sum(len(table) for table in contributions_of(frames_of([])).values())
+    0
     """
-
-    name: str
-    key: str
-    """Reference or code the figure leads to."""
-    count: int
-    of: int
-    low: float | None
-    high: float | None
-
-    @property
-    def share(self) -> float | None:
-        """The fraction, or None when nothing was looked at."""
-        return self.count / self.of if self.of else None
-
-    @property
-    def is_small(self) -> bool:
-        """Whether the group is too small to be ranked."""
-        return self.of < SMALL
+    return {measure.code: measure.function(frames) for measure in MEASURES}
 
 
-def make_share(name: str, key: str, count: int, of: int) -> Share:
-    """A share with its interval.
+Indexed = Mapping[str, Mapping[str, list[tuple[str, float, float]]]]
+"""Measure -> reference -> (key, count, of)."""
 
-    Parameters
-    ----------
-    name, key : heading of the row and what it leads to
-    count, of : whole numbers, 0 <= count <= of
 
-    >>> make_share("none looked at", "", 0, 0).low is None
-    True
+def index_contributions(given: Contributions) -> Indexed:
+    """The contributions by measure and instrument, so that a group reads only its own.
+
+    >>> from publishing.statistics.examples import example_instrument
+    >>> from publishing.statistics.frames import frames_of
+    >>> index_contributions(contributions_of(frames_of([example_instrument()])))["ranks"]
+    {'ORG-1': [('stops-per-rank', 2.0, 1.0)]}
     """
-    interval = wilson_interval(count, of)
-    low, high = interval if interval else (None, None)
-    return Share(name, key, count, of, low, high)
+    found: dict[str, dict[str, list[tuple[str, float, float]]]] = {}
+    for code, table in given.items():
+        rows = found.setdefault(code, {})
+        for reference, key, count, of in table[give.COLUMNS].itertuples(index=False):
+            rows.setdefault(reference, []).append((key, count, of))
+    return found
 
 
-def sharing_share(frames: Frames) -> Share:
-    """Of all published instruments, those in which some pipe is called by two stops.
+def figures_of_group(
+    code: str, indexed: Indexed, weights: Mapping[str, float], evidence: Mapping[str, str]
+) -> list[Figure]:
+    """The figures of one measure over some instruments, each with its weight (1 but for uncertain dates).
+
+    >>> from publishing.statistics.examples import example_instrument
+    >>> from publishing.statistics.frames import frames_of
+    >>> indexed = index_contributions(contributions_of(frames_of([example_instrument()])))
+    >>> [(f.key, f.count, f.of) for f in figures_of_group("stops", indexed, {"ORG-1": 0.5}, {})]
+    [('independent', 0.0, 1.0), ('part', 1.0, 1.0), ('whole', 0.0, 1.0)]
+    """
+    rows, measure = indexed[code], BY_CODE[code]
+    records: dict[str, list[Record]] = {}
+    for reference, weight in sorted(weights.items()):
+        for key, count, of in rows.get(reference, ()):
+            records.setdefault(key, []).append(
+                Record(reference, count * weight, of * weight, evidence.get(reference, ""))
+            )
+    made = [make_figure(key, key, measure.kind(key), found) for key, found in records.items()]
+    return [figure for figure in made if figure.of]
+
+
+def evidence_of(frames: Frames) -> dict[str, str]:
+    """Weakest evidence of the sharing of each instrument, by reference.
+
+    >>> from publishing.statistics.frames import frames_of
+    >>> evidence_of(frames_of([]))
+    {}
+    """
+    return dict(zip(frames.instruments["reference"], frames.instruments["evidence"], strict=True))
+
+
+def figures_of_measure(code: str, frames: Frames) -> list[Figure]:
+    """The figures of one measure over all instruments of which a specification counts.
+
+    >>> from publishing.statistics.examples import example_instrument
+    >>> from publishing.statistics.frames import frames_of
+    >>> [(f.key, f.count, f.of) for f in figures_of_measure("stops", frames_of([example_instrument()]))]
+    [('independent', 0.0, 2.0), ('part', 2.0, 2.0), ('whole', 0.0, 2.0)]
+    """
+    indexed = index_contributions({code: BY_CODE[code].function(frames)})
+    weights = dict.fromkeys(frames.counted["reference"], 1.0)
+    return figures_of_group(code, indexed, weights, evidence_of(frames))
+
+
+def sharing_share(frames: Frames) -> Figure:
+    """Of published instruments with a specification, those in which some pipe is called by two stops.
 
     >>> from publishing.statistics.frames import frames_of
     >>> sharing_share(frames_of([])).of
     0
     """
-    return make_share("", "", int(frames.instruments["sharing"].sum()), len(frames.instruments))
+    found = figures_of_measure("instruments", frames)
+    return found[0] if found else make_figure("sharing", "sharing", SHARE, [])
 
 
-def sharing_by_maker(frames: Frames) -> list[Share]:
-    """For each maker, sharing instruments of all; large groups first by share, small ones by name.
-
-    >>> from publishing.statistics.frames import frames_of
-    >>> sharing_by_maker(frames_of([]))
-    []
-    """
-    known = frames.instruments[frames.instruments["maker"] != ""]
-    rows = [
-        make_share(str(name), str(key), int(group["sharing"].sum()), len(group))
-        for (key, name), group in known.groupby(["maker", "maker_name"], sort=True)
-    ]
-    return sorted(rows, key=lambda s: (s.is_small, 0 if s.is_small else -(s.share or 0), s.name))
-
-
-def stops_by_sharing(frames: Frames) -> list[Share]:
-    """Independent, part-shared and wholly shared stops, of all stops.
-
-    >>> from publishing.statistics.frames import frames_of
-    >>> [s.count for s in stops_by_sharing(frames_of([]))]
-    [0, 0, 0]
-    """
-    counts = frames.stops["sharing"].value_counts()
-    total = len(frames.stops)
-    return [
-        make_share(kind, kind, int(counts.get(kind, 0)), total) for kind in ("independent", "part", "whole")
-    ]
-
-
-def instruments_by_pattern(frames: Frames) -> list[Share]:
+def instruments_by_pattern(frames: Frames) -> list[Figure]:
     """For each pattern, the instruments that have it, of all sharing instruments.
 
     >>> from publishing.statistics.frames import frames_of
     >>> instruments_by_pattern(frames_of([]))
     []
     """
-    sharing = int(frames.instruments["sharing"].sum())
-    having = frames.patterns.groupby("pattern")["reference"].nunique()
-    rows = [make_share(str(name), str(name), int(n), sharing) for name, n in having.items()]
-    return sorted(rows, key=lambda s: (-s.count, s.name))
+    return figures_of_measure("patterns", frames)
 
 
-def segments_by_evidence(frames: Frames) -> list[Share]:
-    """On what the recorded sharing rests: segments of shared rows by evidence.
-
-    >>> from publishing.statistics.frames import frames_of
-    >>> [s.of for s in segments_by_evidence(frames_of([]))]
-    [0, 0, 0, 0]
-    """
-    shared = frames.segments[frames.segments["shared_rank"]]
-    counts = shared["evidence"].value_counts()
-    return [
-        make_share(kind, kind, int(counts.get(kind, 0)), len(shared))
-        for kind in ("seen", "sounded", "source", "inferred")
-    ]
-
-
-def devices_recorded(frames: Frames) -> list[Share]:
-    """For each device, the sharing instruments it was recorded in; empty code: not known.
+def devices_recorded(frames: Frames) -> list[Figure]:
+    """For each device, the sharing instruments it was recorded in; empty key: not known.
 
     >>> from publishing.statistics.frames import frames_of
     >>> devices_recorded(frames_of([]))
     []
     """
-    shared = frames.segments[frames.segments["shared_rank"]]
-    sharing = int(frames.instruments["sharing"].sum())
-    having = shared.groupby("device")["reference"].nunique()
-    rows = [make_share(str(code), str(code), int(n), sharing) for code, n in having.items()]
-    return sorted(rows, key=lambda s: (s.key == "", -s.count, s.name))
-
-
-def pipes_by_callers(frames: Frames) -> list[Share]:
-    """Pipes called by 1, 2, 3 … stops, of all pipes called.
-
-    >>> from publishing.statistics.frames import frames_of
-    >>> pipes_by_callers(frames_of([]))
-    []
-    """
-    total = int(frames.pipes["pipes"].sum())
-    sums = frames.pipes.groupby("callers")["pipes"].sum()
-    return [make_share(str(callers), str(callers), int(n), total) for callers, n in sums.items()]
-
-
-def calls_per_pipe(frames: Frames) -> pd.DataFrame:
-    """Calls, pipes called, shared pipes and economy of each sharing instrument, thriftiest first.
-
-    Economy is 1 − pipes called / calls, from 0 (every call has its own pipe) towards 1.
-
-    >>> from publishing.statistics.frames import frames_of
-    >>> len(calls_per_pipe(frames_of([])))
-    0
-    """
-    table = frames.instruments[frames.instruments["sharing"]].copy()
-    table["economy"] = 1 - table["pipes_called"] / table["calls"]
-    return table.sort_values(["economy", "reference"], ascending=[False, True])
+    return figures_of_measure("devices", frames)

@@ -1,0 +1,227 @@
+"""Pages that compare sharing instruments: likeness, rarity, and one page for each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import numpy as np
+from django.utils.translation import gettext as _
+
+from inventory.drawings.charts_of_likeness import Point, likeness_map, likeness_squares
+from inventory.organ.schemes import Scheme
+from publishing.disclosure.values import DeviceValue, PublicInstrument
+from publishing.statistics.frames import Frames
+from publishing.statistics.likeness import (
+    MOST_ON_A_MAP,
+    clustered_order,
+    compared_instruments,
+    distances,
+    nearest,
+    sample_of,
+    scaled_map,
+)
+from publishing.statistics.rarities import TIERS, RareKind, rare_kinds
+from publishing.statistics.repertoires import RegistrationRow, repertoire_views
+
+from . import statistics_words as words
+from .plates import Plate
+from .scheme_words import interval_between_keys, labels_of
+from .statistics_page import Wanted
+from .statistics_tables import exact, percent, plain, slug
+
+MOST_SQUARES = 60
+"""More instruments than this make squares too small to see; the map still shows them."""
+MOST_REASONS = 5
+NO_MAKER = "–"
+
+
+def compared_path(reference: str) -> str:
+    """The page on which one sharing instrument is compared with others."""
+    return f"statistics/compared-{reference}.html"
+
+
+class ComparisonPages:
+    """Gathers the schemes of sharing instruments as they pass by; its pages are made from the tables of one view."""
+
+    def __init__(self, devices: Mapping[str, DeviceValue]) -> None:
+        self.devices = devices
+        self.schemes: dict[str, tuple[Scheme, Any, dict[str, str]]] = {}
+
+    def add(self, organ: PublicInstrument) -> None:
+        """Keep the scheme of an instrument that shares."""
+        current = organ.current
+        if current is not None and current.answer["families"] and current.basis != "projected":
+            self.schemes[organ.reference] = (current.scheme, current.answer["families"], labels_of(current))
+
+    def pages(self, frames: Frames) -> Iterator[Wanted]:
+        """The page of likeness, that of rarity, and one for each sharing instrument."""
+        self.compared = compared_instruments(frames)
+        table = frames.instruments.set_index("reference")
+        self.names: dict[str, str] = table["name"].to_dict()
+        self.makers: dict[str, str] = table["maker_name"].where(table["maker_name"] != "", NO_MAKER).to_dict()
+        kinds = {tier: rare_kinds(frames, tier) for tier in TIERS}
+        yield "statistics_comparison.html", "statistics-comparison.html", self._comparison()
+        yield "statistics_rarity.html", "statistics-rarity.html", self._rarity(kinds)
+        for reference in self.compared.references:
+            yield "statistics_compared.html", compared_path(reference), self._compared(reference, kinds)
+
+    def _comparison(self) -> dict[str, Any]:
+        places = sample_of(self.compared)
+        apart = distances(self.compared, places)
+        order = clustered_order(apart)
+        references = [self.compared.references[places[n]] for n in order]
+        number = {reference: place for place, reference in enumerate(references, start=1)}
+        squares = flat = None
+        if 2 <= len(order) <= MOST_SQUARES:
+            near = 1 - apart[np.ix_(order, order)]
+            labels = [self.names[r] for r in references]
+            squares = Plate(
+                likeness_squares(labels, near.tolist(), _("Likeness of every pair"), prefix="squares"),
+                likeness_squares(
+                    labels, near.tolist(), _("Likeness of every pair"), prefix="squares-n", narrow=True
+                ),
+            )
+        scaled = scaled_map(apart)
+        if scaled is not None:
+            marks = self._marks(references)
+            points = [
+                Point(number[r], float(x), float(y), marks[r])
+                for r, (x, y) in zip(
+                    (self.compared.references[p] for p in places), scaled.points, strict=True
+                )
+            ]
+            title = _("A map of likeness")
+            flat = Plate(
+                likeness_map(points, title, prefix="map"),
+                likeness_map(points, title, prefix="map-n", narrow=True),
+            )
+        rows = []
+        for reference in references:
+            found = nearest(self.compared, reference, 1)
+            rows.append(
+                {
+                    "number": number[reference], "name": self.names[reference], "maker": self.makers[reference],
+                    "href": compared_path(reference), "near": self._near(found[0]) if found else None,
+                }
+            )  # fmt: skip
+        return {
+            "title": _("Instruments compared"),
+            "description": _("How alike the schemes of sharing instruments are, on stated variables."),
+            "section": "statistics.html",
+            "rows": rows,
+            "squares": squares,
+            "map": flat,
+            "shown": percent(scaled.shown) if scaled else "",
+            "variables": [words.variable_name(v.name, self.devices) for v in self.compared.variables],
+            "all": len(self.compared.references),
+            "most": MOST_ON_A_MAP,
+            "sampled": len(places) < len(self.compared.references),
+        }
+
+    def _marks(self, references: list[str]) -> dict[str, str]:
+        """The five makers with most instruments by name, all others together: so many shapes can be told apart."""
+        counts: dict[str, int] = {}
+        for reference in references:
+            counts[self.makers[reference]] = counts.get(self.makers[reference], 0) + 1
+        named = sorted((m for m in counts if m != NO_MAKER), key=lambda m: (-counts[m], m))[:5]
+        return {r: self.makers[r] if self.makers[r] in named else _("others") for r in references}
+
+    def _near(self, near: Any) -> dict[str, Any]:
+        def named(names: tuple[str, ...]) -> str:
+            return ", ".join(words.variable_name(name, self.devices) for name in names[:MOST_REASONS]) or "–"
+
+        # What they have beyond the size of a scheme says more: patterns, devices, chests first.
+        alike = tuple(sorted(near.alike, key=lambda name: ":" not in name))
+        return {
+            "reference": near.reference, "name": self.names[near.reference], "maker": self.makers[near.reference],
+            "likeness": f"{near.likeness:.3f}", "exact": exact(near.likeness), "compared": near.compared,
+            "asked": near.asked, "alike": named(alike), "unlike": named(near.unlike),
+        }  # fmt: skip
+
+    def _rarity(self, kinds: Mapping[str, list[RareKind]]) -> dict[str, Any]:
+        return {
+            "title": _("Rarity"),
+            "description": _("How many unified instruments of this inventory show each scheme of sharing."),
+            "section": "statistics.html",
+            "tiers": [
+                {
+                    "tier": tier,
+                    "title": tier_title(tier),
+                    "rows": [
+                        {
+                            "anchor": f"{tier}-{place}", "signature": kind.signature, "count": kind.count,
+                            "total": kind.total, "bits": f"{kind.bits:.2f}",
+                            "instruments": [(r, self.names[r]) for r in kind.references],
+                        }
+                        for place, kind in enumerate(found, start=1)
+                    ],
+                }
+                for tier, found in kinds.items()
+            ],
+        }  # fmt: skip
+
+    def _compared(self, reference: str, kinds: Mapping[str, list[RareKind]]) -> dict[str, Any]:
+        rare = [
+            {
+                "tier": tier_title(tier), "signature": kind.signature, "count": kind.count, "total": kind.total,
+                "bits": f"{kind.bits:.2f}", "href": f"statistics-rarity.html#{tier}-{place}",
+            }
+            for tier, found in kinds.items()
+            for place, kind in enumerate(found, start=1)
+            if reference in kind.references
+        ]  # fmt: skip
+        return {
+            "title": _("%(name)s, compared") % {"name": self.names[reference]},
+            "description": _(
+                "Its nearest neighbours, the rarity of its scheme, and what coincides when it is played."
+            ),
+            "section": "statistics.html",
+            "reference": reference,
+            "name": self.names[reference],
+            "near": [self._near(one) for one in nearest(self.compared, reference)],
+            "among": len(self.compared.references),
+            "rare": rare,
+            "repertoire": self._repertoire(reference),
+        }
+
+    def _repertoire(self, reference: str) -> list[dict[str, Any]]:
+        if reference not in self.schemes:
+            return []
+        scheme, families, labels = self.schemes[reference]
+        return [
+            {
+                "title": _("Keyboard %(keyboard)s: %(stops)s")
+                % {"keyboard": view.keyboard, "stops": ", ".join(labels[s] for s in view.stops)},
+                "anchor": f"played-{slug(view.keyboard)}-{slug('-'.join(view.stops))[:40]}",
+                "registrations": view.registrations,
+                "dropped": percent(view.dropped_share),
+                "rows": [
+                    {
+                        "stops": " + ".join(labels[s] for s in row.stops), "codes": " ".join(row.stops),
+                        "coincide": plain(row.coincide), "calls": plain(row.calls), "rate": f"{row.rate:.3f}",
+                        "intervals": parts_at_intervals(row),
+                    }
+                    for row in view.rows
+                ],
+            }
+            for view in repertoire_views(scheme, families)
+        ]  # fmt: skip
+
+
+def parts_at_intervals(row: RegistrationRow) -> str:
+    """The part of the coincidences at each interval, the largest first."""
+    if not row.coincide:
+        return "–"
+    ordered = sorted(row.intervals.items(), key=lambda found: (-found[1], found[0]))
+    names = {i: interval_between_keys(i) if i else _("same key") for i in row.intervals}
+    return ", ".join(f"{names[interval]} {weight / row.coincide:.2f}" for interval, weight in ordered)
+
+
+def tier_title(tier: str) -> str:
+    """A tier of the signature in words."""
+    return {
+        "idea": _("The idea: keyboards, footages, patterns, completion of the treble"),
+        "execution": _("The execution: the idea with its devices"),
+        "size": _("The size: the execution with compasses and numbers of pipes"),
+    }[tier]

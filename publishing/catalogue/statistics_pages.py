@@ -1,0 +1,99 @@
+"""All pages and tables of the statistics of one export: gathered while instruments pass by, made at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from publishing.disclosure.values import DeviceValue, PublicInstrument
+from publishing.statistics.choosing import AS_BUILT, AT_YEAR, View
+from publishing.statistics.dictionary import TABLES
+from publishing.statistics.frames import Frames, ViewsBuilder
+from publishing.statistics.tables import as_csv, contributions_table
+
+from .rendering import Renderer
+from .statistics_comparison import ComparisonPages
+from .statistics_page import ViewPages, filter_script, group_path
+from .statistics_tables import plain
+from .statistics_words import view_name
+
+AS_FOUND = View()
+YEARS = (1800, 1850, 1900, 1950)
+"""Fixed years, so that addresses never change; a year without any instrument has no page."""
+VIEWS = (AS_FOUND, View(AS_BUILT), *(View(AT_YEAR, year) for year in YEARS))
+
+
+class StatisticsPages:
+    """Takes instruments as they pass by and yields pages and tables at the end."""
+
+    def __init__(self, devices: Mapping[str, DeviceValue]) -> None:
+        self.devices = devices
+        self.views = ViewsBuilder(VIEWS)
+        self.comparison = ComparisonPages(devices)
+        self.profiles: dict[str, str] = {}
+        """Page of a maker -> page of the maker's figures; known once the pages are made."""
+
+    def add(self, organ: PublicInstrument) -> None:
+        """Take one instrument."""
+        self.views.add(organ)
+        self.comparison.add(organ)
+
+    def as_found(self) -> Frames:
+        """The tables of the instruments as found."""
+        return self.views.builders[AS_FOUND].finish()
+
+    def files(self, renderer: Renderer) -> Iterator[tuple[str, bytes]]:
+        """Every page and file."""
+        yield filter_script()
+        frames = {
+            view: made
+            for view, made in self.views.finish().items()
+            if view.kind != AT_YEAR or len(made.counted)
+        }
+        for view, made in frames.items():
+            pages = ViewPages(made, self.devices, tuple(frames))
+            for template, path, context in pages.pages():
+                yield path, renderer.page(template, path, **context)
+            if view == AS_FOUND:
+                self.profiles = {
+                    f"makers/{group.key}.html": group_path(view, "maker", group.key)
+                    for group in pages.groups["maker"]
+                }
+            yield f"statistics/{view.slug}-contributions.csv", as_csv(contributions_table(pages.given))
+            for name, table in tables_of(made).items():
+                yield f"statistics/{view.slug}-{name}.csv", as_csv(table)
+        for template, path, context in self.comparison.pages(frames[AS_FOUND]):
+            yield path, renderer.page(template, path, **context)
+        path = "statistics-columns.html"
+        yield path, renderer.page("statistics_columns.html", path, **columns_context(frames))
+
+
+def tables_of(frames: Frames) -> dict[str, Any]:
+    """The tables of a view by name, as they are downloaded."""
+    return {name.replace("_", "-"): getattr(frames, name) for name in TABLES}
+
+
+def columns_context(frames: Mapping[View, Frames]) -> dict[str, Any]:
+    """What the template `statistics_columns.html` prints."""
+    return {
+        "title": _("The tables behind the statistics"),
+        "description": _("The long table of segments and those derived from it, column by column."),
+        "section": "statistics.html",
+        "tables": [
+            {
+                "name": name.replace("_", "-"),
+                "columns": columns,
+                "files": [_file_of(view, name, made) for view, made in frames.items()],
+            }
+            for name, columns in TABLES.items()
+        ],
+        "contributions": [(view_name(view), f"statistics/{view.slug}-contributions.csv") for view in frames],
+    }  # fmt: skip
+
+
+def _file_of(view: View, table: str, frames: Frames) -> tuple[str, str, str]:
+    """Name of the view, address of the table, and its rows."""
+    name = table.replace("_", "-")
+    return view_name(view), f"statistics/{view.slug}-{name}.csv", plain(len(getattr(frames, table)))

@@ -1,0 +1,157 @@
+"""Figures as rows for people: every number with its n, its denominator, its interval and a way to its records."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from inventory.drawings.charts import ShareRow, share_bars
+from publishing.statistics.figures import SHARE, Figure
+
+from .plates import Plate
+from .statistics_words import once_a_language
+
+EVIDENCE_ORDER = ("seen", "sounded", "source", "inferred", "")
+
+
+@dataclass(frozen=True)
+class FigureRow:
+    """One row of a table of figures."""
+
+    name: str
+    href: str
+    """Where the records are listed whose numbers add up to these."""
+    count: str
+    of: str
+    n: int
+    value: str
+    interval: str
+    drawn: str
+    evidence: str
+    is_small: bool
+    data_count: str
+    data_of: str
+    compared: str = ""
+    """The same figure over all instruments, on a page of a group."""
+
+
+def figure_row(figure: Figure, name: str, href: str, compared: str = "") -> FigureRow:
+    """A figure for a table; no per cents of a handful, no interval where it would say nothing."""
+    shown = not figure.is_small
+    return FigureRow(
+        name=name,
+        href=href,
+        count=plain(figure.count),
+        of=plain(figure.of),
+        n=figure.n,
+        value=value_words(figure),
+        interval=range_words(figure.low, figure.high, True) if shown else "–",
+        drawn=range_words(figure.drawn_low, figure.drawn_high, figure.kind == SHARE) if shown else "–",
+        evidence=evidence_words(figure.evidence),
+        is_small=figure.is_small,
+        data_count=exact(figure.count),
+        data_of=exact(figure.of),
+        compared=compared,
+    )
+
+
+def value_words(figure: Figure) -> str:
+    """The value for people: a share in per cents unless it is of a handful, anything else as a number."""
+    if figure.share is None:
+        return "–"
+    if figure.kind == SHARE:
+        return "–" if figure.is_small else percent(figure.share)
+    return f"{figure.share:.2f}"
+
+
+def percent(share: float) -> str:
+    """A share in whole per cents, without ever rounding something to nothing or to everything."""
+    if 0 < share < 0.01:
+        return _("under 1 %")
+    if 0.99 < share < 1:
+        return _("over 99 %")
+    return f"{share * 100:.0f} %"
+
+
+def range_words(low: float | None, high: float | None, in_per_cent: bool) -> str:
+    """An interval for people."""
+    if low is None or high is None:
+        return "–"
+    return f"{low * 100:.0f}–{high * 100:.0f} %" if in_per_cent else f"{low:.2f}–{high:.2f}"
+
+
+def plain(number: float) -> str:
+    """A sum: whole where it is whole, else with two decimals."""
+    return f"{number:.0f}" if abs(number - round(number)) < 1e-9 else f"{number:.2f}"
+
+
+def exact(number: float) -> str:
+    """A sum for programs, to nine decimals."""
+    return f"{number:.9f}".rstrip("0").rstrip(".")
+
+
+def evidence_words(found: Mapping[str, int]) -> str:
+    """Instruments by the weakest evidence of their sharing."""
+    return (
+        ", ".join(f"{evidence_word(kind)} {found[kind]}" for kind in EVIDENCE_ORDER if found.get(kind)) or "–"
+    )
+
+
+@once_a_language
+def evidence_word(kind: str) -> str:
+    """A kind of evidence in one word."""
+    return {
+        "seen": _("seen"), "sounded": _("sounded"), "source": _("source"), "inferred": _("inferred"),
+        "": _("no sharing"),
+    }[kind]  # fmt: skip
+
+
+def slug(text: str) -> str:
+    """A part of an address: letters, digits and hyphens; never empty."""
+    return re.sub(r"[^A-Za-z0-9]+", "-", text).strip("-") or "none"
+
+
+def share_chart(
+    figures: Sequence[Figure], names: Callable[[Figure], str], title: str, prefix: str
+) -> Plate | None:
+    """Bars of shares, small groups marked; None where there is nothing to draw."""
+    rows = [
+        ShareRow(names(f), f.share, None if f.is_small else f.low, None if f.is_small else f.high,
+                 round(f.count), round(f.of), f.is_small)
+        for f in figures
+        if f.kind == SHARE and f.of and not f.is_small
+    ]  # fmt: skip
+    if len(rows) < 2:
+        return None
+    return Plate(
+        share_bars(rows, title, prefix=f"chart-{prefix}"),
+        share_bars(rows, title, prefix=f"chart-{prefix}-narrow", narrow=True),
+    )
+
+
+def listing(figures: Iterable[Figure], names: Callable[[Figure], str], code: str) -> dict[str, Any]:
+    """The records behind the figures of one measure: a row an instrument, a column a figure."""
+    figures = list(figures)
+    cells: dict[str, dict[str, tuple[str, str, str, str]]] = {}
+    evidence: dict[str, str] = {}
+    for figure in figures:
+        for record in figure.records:
+            evidence[record.reference] = record.evidence
+            cells.setdefault(record.reference, {})[figure.key] = (
+                plain(record.count), plain(record.of), exact(record.count), exact(record.of),
+            )  # fmt: skip
+    return {
+        "heads": [{"id": f"{code}-{slug(figure.key)}", "name": names(figure)} for figure in figures],
+        "rows": [
+            {
+                "reference": reference,
+                "evidence": evidence[reference],
+                "cells": [found.get(figure.key) for figure in figures],
+            }
+            for reference, found in sorted(cells.items())
+        ],
+    }
