@@ -10,11 +10,10 @@ from typing import Any
 
 import pytest
 
-from inventory.models import Specification
 from inventory.organ.schemes import Scheme
-from inventory.schemes import schemes_of
 from publishing.catalogue.playing import playing_data
-from tests.publishing.catalogue.playing_cases import hand_made_schemes, make_cases
+from tests.publishing.catalogue.playing_cases import make_cases
+from tests.publishing.catalogue.playing_schemes import hand_made_schemes
 
 ASSETS = Path(__file__).resolve().parents[3] / "publishing" / "catalogue" / "assets"
 pytestmark = pytest.mark.browser
@@ -90,26 +89,3 @@ def test_cases_that_are_falsified_are_noticed(page: Any) -> None:
     cases[0].expected["pipes"][0][0] = "r:99"
     with pytest.raises(AssertionError):
         compare(cases, play(page, schemes, cases))
-
-
-@pytest.mark.django_db
-def test_every_scheme_of_the_demo_plays_in_the_browser_as_in_the_core(
-    page: Any, demo_schemes: dict[str, Scheme]
-) -> None:
-    cases = list(make_cases(demo_schemes, each=4, faults=3))
-    assert len(cases) >= 7 * len(demo_schemes) > 0
-    compare(cases, play(page, demo_schemes, cases))
-
-
-@pytest.fixture
-def demo_schemes(db: None) -> dict[str, Scheme]:
-    """Every scheme of the demo collection by reference and code."""
-    from django.core.management import call_command
-
-    call_command("loaddata", "vocabularies", "demo", verbosity=0)
-    found = {
-        f"{row.instrument.reference}/{row.code}": row.pk
-        for row in Specification.objects.select_related("instrument").order_by("pk")
-    }
-    schemes = schemes_of(found.values())
-    return {name: schemes[pk] for name, pk in found.items() if schemes[pk].segments}

@@ -12,7 +12,7 @@ from inventory.organ.schemes import Scheme
 from inventory.organ.temperaments import TEMPERAMENTS
 from publishing.catalogue.playing import playing_data
 from publishing.catalogue.playing_pitch import nearest_temperament, tuning_of
-from tests.publishing.catalogue.playing_cases import hand_made_schemes
+from tests.publishing.catalogue.playing_schemes import hand_made_schemes
 from tests.publishing.catalogue.test_playing_in_a_browser import page  # noqa: F401  (a fixture)
 
 pytestmark = pytest.mark.browser
@@ -30,7 +30,12 @@ RENDER = """async ([data, tuning, drawn, held, failures, seconds, rate]) => {
 
 
 def render(
-    page: Any, scheme: Scheme, drawn: list[str], held: list[str], tuning: dict[str, Any], failures: Any = ()
+    page: Any,  # noqa: F811
+    scheme: Scheme,
+    drawn: list[str],
+    held: list[str],
+    tuning: dict[str, Any],
+    failures: Any = (),
 ) -> tuple[dict[str, Any], np.ndarray]:
     """What the page's own functions make of a registration, as samples after the attack."""
     data = playing_data(scheme)
