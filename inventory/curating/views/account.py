@@ -140,7 +140,7 @@ def second_factor_forget(request: HttpRequest) -> HttpResponse:
     if is_required(request.user):
         return refuse(request, _("Your role must have a second factor. Set up a new one instead."))
     if not request.user.check_password(request.POST.get("password", "")):
-        return refuse(request, _("That is not your password; nothing was changed."))
+        return refuse(request, _("That is not your password; nothing was changed."), 422)
     forget_second_factor(request.user, by=request.user)
     messages.success(request, _("The second factor is forgotten."))
     return redirect("account")

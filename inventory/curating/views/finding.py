@@ -79,7 +79,8 @@ def _desk(request: HttpRequest) -> dict[str, Any]:
     """What waits for somebody, and what this person touched last."""
     may_read = readable(request.user, "instrument")
     latest: dict[tuple[str, str], Change] = {}
-    for change in Change.objects.filter(who=request.user, root_kind__in=list(_roots()))[:60]:
+    touched = Change.objects.filter(who=request.user, root_kind__in=list(_roots())).exclude(action="load")
+    for change in touched[:60]:
         latest.setdefault((change.root_kind, change.reference), change)
     mine = []
     for kind, model in _roots().items():

@@ -12,7 +12,7 @@ from inventory.actions import StaleRecord
 from inventory.actions.answers import answer_finding, reopen_finding
 from inventory.models import FindingAnswer, Instrument
 from inventory.models.users import Role
-from inventory.roles import at_least, is_allowed
+from inventory.roles import at_least, is_allowed, require
 
 from ..access import find_record, record_url, refuse, signed_in
 from ..answering import gather_findings
@@ -45,6 +45,7 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
 def answer(request: HttpRequest, reference: str) -> HttpResponse:
     """Looked at, is right, because …"""
     root = find_record(request, Instrument, reference)
+    require(request.user, "change", root)
     found, _answered, _unread = gather_findings(root, Reader.of(request.user, root))
     wanted = request.POST.get("finding", "")
     chosen = next((one for one in found if one.key == wanted), None)
@@ -74,6 +75,7 @@ def answer(request: HttpRequest, reference: str) -> HttpResponse:
 def reopen(request: HttpRequest, reference: str, code: str) -> HttpResponse:
     """Take an answer back."""
     root = find_record(request, Instrument, reference)
+    require(request.user, "change", root)
     row = FindingAnswer.objects.filter(instrument=root, code=code).first()
     if row is None:
         raise Http404(code)
