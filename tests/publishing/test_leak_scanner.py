@@ -57,7 +57,7 @@ def tarred(name: str, content: bytes) -> bytes:
     return out.getvalue()
 
 
-XMP = f'<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:Description dc:title="&#122;q&#x61;bcqz"/></x:xmpmeta>'.encode()
+XMP = b'<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:Description dc:title="&#122;q&#x61;bcqz"/></x:xmpmeta>'
 CARRIERS = {
     "plain text": f"the {WORD} stands here".encode(),
     "capitals": WORD.upper().encode(),
@@ -108,7 +108,7 @@ def test_a_word_is_found_in_every_carrier(name):
         quote(PHRASE).encode(),
         json.dumps(PHRASE).encode(),
         "Widow Ærnlo\u0308f’s key".encode(),
-        "Widow &AElig;rnl&ouml;f&rsquo;s key".encode(),
+        b"Widow &AElig;rnl&ouml;f&rsquo;s key",
     ],
 )
 def test_a_phrase_with_accents_is_found_however_it_is_written(carrier):

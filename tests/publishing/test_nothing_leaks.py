@@ -59,7 +59,7 @@ NOT_PRINTED_YET = {
     "photograph.direction", "rank.family", "segment.when", "source.transcription", "source.translation",
     "specification.as_written", "specification.language", "term.explanation", "term.names",
 }  # fmt: skip
-"""Public fields that no page or table of the open data prints yet. Take out what a page begins to print; add only what was decided on."""
+"""Public fields that no page and no table of data prints yet: take out what begins to be printed."""
 
 
 CONDITION_NOT_PRINTED_YET = {

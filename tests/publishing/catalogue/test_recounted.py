@@ -80,7 +80,7 @@ def recount(scheme: dict) -> dict:
                 wanted = (notes + beyond)[key - 1] + segment["interval"]
                 asked = pipes_at(rank, wanted)
             for pipe in asked:
-                if 1 <= pipe <= (rank["pipes"] or 10**6) and pipe not in rank.get("missing", []):
+                if 1 <= pipe <= (rank["pipes"] or 10**6):  # a pipe that is gone keeps its place in the scheme
                     calls.add((stop["id"], key, rank["id"], pipe))
     callers: dict[tuple[str, int], set[str]] = defaultdict(set)
     for stop_id, _key, rank_id, pipe in calls:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import shutil
 from decimal import Decimal
 from pathlib import Path
@@ -43,7 +44,13 @@ def load_demo(house: Path, demo_house: DemoHouse, fixture: Path | str = "demo") 
 
 
 def blank(column: models.Field, row: models.Model) -> object:
-    """Nothing, as far as the column can hold nothing; where it must hold something, something else."""
+    """Nothing, as far as the column can hold nothing; where it must hold something, something else.
+
+    An exact position becomes another one in the same square: only the square is public.
+    """
+    if column.name in ("latitude", "longitude") and getattr(row, "grid_degrees", None):
+        grid, value = row.grid_degrees, getattr(row, column.name)
+        return None if value is None else math.floor(value / grid) * grid + grid / 5
     if column.null:
         return None
     if isinstance(column, models.DecimalField):
