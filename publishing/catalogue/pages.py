@@ -16,6 +16,7 @@ from publishing.formats.addresses import Address
 from .assets import asset_files
 from .instrument_page import idea_in_words, instrument_context, made_in_words
 from .method_page import method_context
+from .more_pages import MorePages
 from .open_data import OpenData
 from .pictures import PictureMaker
 from .plate_files import shown_plates
@@ -39,6 +40,7 @@ class Catalogue:
         self.statistics = StatisticsPages(self.collection.devices)
         self.shared = SharedPipes(self.collection.devices)
         self.records = RecordPages(self.collection)
+        self.more = MorePages(self.collection)
         self.cards: list[dict[str, Any]] = []
 
     def __len__(self) -> int:
@@ -62,6 +64,7 @@ class Catalogue:
             yield path, content
         yield from self._lists()
         yield from self.statistics.files(self.renderer)
+        yield from self.more.files(self.renderer)
         yield from self.data.pages()
         for template, path, context in self.records.pages():
             context["profile"] = self.statistics.profiles.get(path, "")
@@ -96,6 +99,7 @@ class Catalogue:
         self.statistics.add(organ)
         self.shared.add(organ)
         self.records.add(organ)
+        self.more.add(organ)
         self.cards.append(card_of(organ, context))
 
     def _lists(self) -> Iterator[Page]:

@@ -56,7 +56,7 @@ def open_site() -> Site:
             ("makers/index.html", gettext("Makers")),
             ("shared-pipes.html", gettext("Shared pipes")),
             ("statistics.html", gettext("Statistics")),
-            ("method.html", gettext("How it was computed")),
+            ("search.html", gettext("Search")),
         ),
     )
 

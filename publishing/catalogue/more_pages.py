@@ -1,0 +1,35 @@
+"""The pages around the records: search, map, ways of sharing, time, words, condition, errors."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from publishing.disclosure.instruments import Collection
+from publishing.disclosure.values import PublicInstrument
+
+from .page_scripts import page_script_files
+from .rendering import Renderer
+from .search_page import SearchData, search_context
+
+Page = tuple[str, bytes]
+
+
+class MorePages:
+    """Takes instruments as they pass by and yields its pages at the end."""
+
+    def __init__(self, collection: Collection) -> None:
+        self.collection = collection
+        self.search = SearchData()
+
+    def add(self, organ: PublicInstrument) -> None:
+        """Take one instrument."""
+        self.search.add(organ)
+
+    def files(self, renderer: Renderer) -> Iterator[Page]:
+        """Every page and file."""
+        yield from page_script_files()
+        self.search.add_records(self.collection)
+        path, content = self.search.file()
+        yield path, content
+        context = search_context(path, len(self.search.rows))
+        yield "search.html", renderer.page("search.html", "search.html", **context)
