@@ -28,7 +28,7 @@ _VOICES = (
     ("Salicional", "8"), ("Celeste", "8"), ("Quint", "1 1/3"), ("Bassoon", "16"),
 )  # fmt: skip
 _INTERVALS = {"16": -12, "8": 0, "4": 12, "2 2/3": 19, "2": 24, "1 3/5": 28, "1 1/3": 31}
-_DEVICES = (None, "borrowing groove", "flap valve", "double pallet", "relay")
+_DEVICES = (None, "grooved-upperboard", "flap-valves", "double-pallet", "stop-relay")
 _EVIDENCE = ("seen", "sounded", "source", "inferred", None)
 _BEGINNINGS = (
     "Bra",

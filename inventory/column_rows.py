@@ -1,0 +1,280 @@
+"""Current specifications' rows → `organ.columns.Columns`, read as columns, never as objects.
+
+Rows without gaps are turned into runs by arithmetic on whole arrays. Short octaves, rows
+with gaps, lists of pipes and polyphone pipes are few different ones many times over: each
+different one goes once through `organ.columns.columns_of`, which is also what tests hold
+this module against.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import chain
+from typing import Any
+
+import numpy as np
+from django.db import connection
+from numpy.typing import NDArray
+
+from inventory.models import Keyboard, Rank, Segment, Specification, Stop
+from inventory.organ import schemes as organ
+from inventory.organ.columns import NOT_COUNTED, Columns, arrange, columns_of
+
+Whole = NDArray[np.int64]
+Rows = NDArray[Any]
+
+NONE = -32_768
+"""Stands for an empty number of a row."""
+_AT_ONCE = 20_000
+_SAID = {"id": "id", "asks": "CASE WHEN state = 'prepared' THEN 0 ELSE 1 END"}
+
+
+@dataclass(frozen=True)
+class StoredCollection:
+    """Columns of every current specification, and which row of the database each number stands for."""
+
+    specifications: Whole
+    """Primary key of the specification of each instrument, rising."""
+    stops: Whole
+    """Primary key of each stop."""
+    ranks: Whole
+    columns: Columns
+
+
+def _fetch(model: Any, columns: Sequence[str], where: str = "") -> Rows:
+    """Numbers of a table's rows, by primary key, as one structured array."""
+    kind = np.dtype([(name, np.int64) for name in columns])
+    chosen = ", ".join(_SAID.get(name, f"COALESCE({name}, {NONE})") for name in columns)
+    with connection.chunked_cursor() as cursor:
+        cursor.execute(f"SELECT {chosen} FROM {model._meta.db_table} {where} ORDER BY id")  # noqa: S608
+        return np.fromiter(chain.from_iterable(iter(lambda: cursor.fetchmany(_AT_ONCE), [])), dtype=kind)
+
+
+def _texts(model: Any, column: str) -> dict[int, str]:
+    """Texts of a JSON column by primary key, where it says anything."""
+    with connection.chunked_cursor() as cursor:
+        cursor.execute(
+            f"SELECT id, CAST({column} AS text) FROM {model._meta.db_table} WHERE {column} IS NOT NULL"  # noqa: S608
+        )
+        return {pk: text for pk, text in cursor if text not in ("null", "[]", "{}")}
+
+
+def _number(texts: dict[int, str], ids: Whole) -> tuple[Whole, list[str]]:
+    """For each id the number of its text (0: none), and the texts by number."""
+    known = {"": 0}
+    found = np.zeros(ids.size, np.int64)
+    if texts:
+        places = np.searchsorted(ids, np.fromiter(texts, np.int64, len(texts)))
+        found[places] = [known.setdefault(text, len(known)) for text in texts.values()]
+    return found, list(known)
+
+
+def read_rows() -> StoredCollection:
+    """Read the tables and work out the runs."""
+    specifications = _fetch(Specification, ["id"], "WHERE is_current")["id"]
+    keyboards = _fetch(Keyboard, ["id", "keys", "low_note"])
+    board_notes, note_texts = _number(_texts(Keyboard, "notes"), keyboards["id"])
+    ranks, rank_owner = _of(specifications, _fetch(Rank, ["id", "specification_id", "pipes", "low_note"]))
+    rank_order = np.argsort(ranks["id"])
+    by_id = ranks["id"][rank_order]
+    stops, stop_owner = _of(
+        specifications,
+        _fetch(Stop, ["id", "specification_id", "keyboard_id", "first_key", "last_key", "asks"]),
+    )
+    stop_order = np.argsort(stops["id"])
+    board = np.searchsorted(keyboards["id"], stops["keyboard_id"])
+    keys = keyboards["keys"][board]
+    # Empty limits mean the whole keyboard.
+    first = np.where(stops["first_key"] == NONE, 1, stops["first_key"])
+    last = np.where(stops["last_key"] == NONE, keys, stops["last_key"])
+    segments = _fetch(Segment, ["id", "stop_id", "rank_id", "first_key", "last_key", "shift", "interval"])
+    stop, known = _places(stops["id"][stop_order], stop_order, segments["stop_id"])
+    rank, known_too = _places(by_id, rank_order, segments["rank_id"])
+    asking = known & known_too
+    asking[asking] &= stops["asks"][stop[asking]] == 1
+    segments, stop, rank = segments[asking], stop[asking], rank[asking]
+    rank_texts = _by_id(_texts(Rank, "notes"), ranks["id"], rank_order)
+    tone_texts = _by_id(_texts(Rank, "tones"), ranks["id"], rank_order)
+    list_texts = _number(_kept_texts(_texts(Segment, "pipes"), segments["id"]), segments["id"])
+
+    low = ranks["low_note"][rank]
+    shift = np.where(
+        segments["shift"] != NONE,
+        segments["shift"],
+        keyboards["low_note"][board[stop]] + segments["interval"] - low,
+    )
+    polyphone = tone_texts[0][rank] > 0
+    gaps = (board_notes[board[stop]] > 0) | (rank_texts[0][rank] > 0)
+    special = polyphone | (list_texts[0] > 0) | (gaps & (segments["shift"] == NONE))
+    plain = ~special & ((segments["shift"] != NONE) | (low != NONE))
+    parts = [
+        np.stack(
+            [
+                stop[plain],
+                rank[plain],
+                np.maximum(segments["first_key"][plain], 1),
+                np.minimum(segments["last_key"][plain], keys[stop[plain]]),
+                shift[plain],
+                np.zeros(int(plain.sum()), np.int64),
+            ]
+        )
+    ]
+    at = np.flatnonzero(special)
+    if at.size:
+        footage = _footages(stops["id"][stop[at][polyphone[at]]])
+        words = np.stack(
+            [
+                keyboards["keys"][board[stop[at]]],
+                keyboards["low_note"][board[stop[at]]],
+                board_notes[board[stop[at]]],
+                ranks["pipes"][rank[at]],
+                low[at],
+                rank_texts[0][rank[at]],
+                tone_texts[0][rank[at]],
+                *(segments[name][at] for name in ("first_key", "last_key", "shift", "interval")),
+                list_texts[0][at],
+            ]
+        ).T
+        texts = _Texts(note_texts, rank_texts[1], tone_texts[1], list_texts[1], footage)
+        parts.append(_special_rows(words, stop[at], rank[at], stops["id"], texts))
+    rows = np.concatenate(parts, axis=1)
+    columns = arrange(
+        specifications.size,
+        stop_owner,
+        np.maximum(first, 1),
+        np.minimum(last, keys),
+        keys,
+        rank_owner,
+        np.where(ranks["pipes"] == NONE, NOT_COUNTED, ranks["pipes"]),
+        *rows,
+    )
+    return StoredCollection(specifications, stops["id"].copy(), ranks["id"].copy(), columns)
+
+
+def _of(specifications: Whole, rows: Rows) -> tuple[Rows, Whole]:
+    """Rows of these specifications in order of specification, and the place of each one's."""
+    place = np.searchsorted(specifications, rows["specification_id"])
+    place = np.minimum(place, max(specifications.size - 1, 0))
+    if not specifications.size:
+        return rows[:0], place[:0]
+    mine = specifications[place] == rows["specification_id"]
+    rows, place = rows[mine], place[mine]
+    order = np.argsort(place, kind="stable")
+    return rows[order], place[order]
+
+
+def _places(sorted_ids: Whole, order: Whole, wanted: Whole) -> tuple[Whole, NDArray[np.bool_]]:
+    """Where rows with these ids stand, and whether they are there at all."""
+    if not sorted_ids.size:
+        return np.zeros(wanted.size, np.int64), np.zeros(wanted.size, np.bool_)
+    place = np.minimum(np.searchsorted(sorted_ids, wanted), sorted_ids.size - 1)
+    return order[place], sorted_ids[place] == wanted
+
+
+def _kept_texts(texts: dict[int, str], ids: Whole) -> dict[int, str]:
+    """Those texts whose id is among the rising ids."""
+    there = set(ids[np.isin(ids, np.fromiter(texts, np.int64, len(texts)))].tolist())
+    return {pk: text for pk, text in texts.items() if pk in there}
+
+
+def _by_id(texts: dict[int, str], ids: Whole, order: Whole) -> tuple[Whole, list[str]]:
+    """Numbers of texts for rows in any order."""
+    found, known = _number(_kept_texts(texts, ids[order]), ids[order])
+    placed = np.zeros_like(found)
+    placed[order] = found
+    return placed, known
+
+
+def _footages(stop_ids: Whole) -> dict[int, str]:
+    """Footages of the stops on polyphone pipes: they tell which note a key asks."""
+    wanted = np.unique(stop_ids).tolist()
+    found: dict[int, str] = {}
+    for start in range(0, len(wanted), 900):
+        rows = Stop.objects.filter(pk__in=wanted[start : start + 900]).values_list("pk", "footage")
+        found |= dict(rows)
+    return found
+
+
+@dataclass(frozen=True)
+class _Texts:
+    """Texts by number."""
+
+    boards: list[str]
+    ranks: list[str]
+    tones: list[str]
+    pipes: list[str]
+    footages: dict[int, str]
+    """By primary key of the stop."""
+
+
+def _special_rows(words: Whole, stop: Whole, rank: Whole, stop_ids: Whole, texts: _Texts) -> Whole:
+    """Rows (stop, rank, first, last, shift, tone) of segments that arithmetic alone cannot turn into runs."""
+    # Segments of one stop on one polyphone rank are worked out together: the first to ask a pipe says which note.
+    together: dict[tuple[int, int], list[int]] = {}
+    for place in np.flatnonzero(words[:, 6] > 0).tolist():
+        together.setdefault((int(stop[place]), int(rank[place])), []).append(place)
+    different, which = np.unique(words[words[:, 6] == 0], axis=0, return_inverse=True)
+    runs = [_runs([tuple(word)], "", texts) for word in different.tolist()]
+    sizes = np.array([len(found) for found in runs], np.int64)
+    flat = np.array([run for found in runs for run in found], np.int64).reshape(-1, 4)
+    which = which.reshape(-1)
+    alone = np.flatnonzero(words[:, 6] == 0)
+    times = sizes[which] if which.size else np.zeros(0, np.int64)
+    owner = np.repeat(alone, times)
+    begins = np.cumsum(sizes) - sizes
+    inside = np.arange(owner.size) - np.repeat(np.cumsum(times) - times, times)
+    picked = flat[np.repeat(begins[which], times) + inside] if owner.size else flat[:0]
+    parts = [np.concatenate([stop[owner][None], rank[owner][None], picked.T])]
+    known: dict[Any, list[tuple[int, int, int, int]]] = {}
+    for (one, row), places in together.items():
+        footage = texts.footages.get(int(stop_ids[one]), "")
+        asked = footage, *(tuple(words[place].tolist()) for place in places)
+        if asked not in known:
+            known[asked] = _runs([tuple(words[place].tolist()) for place in places], footage, texts)
+        parts.append(np.array([(one, row, *run) for run in known[asked]], np.int64).reshape(-1, 6).T)
+    return np.concatenate(parts, axis=1)
+
+
+def _runs(words: list[tuple[int, ...]], footage: str, texts: _Texts) -> list[tuple[int, int, int, int]]:
+    """(first key, last key, shift, tone) of segments of one stop on one rank, by the one-scheme code."""
+    keys, low, board, pipes, rank_low, notes, tones = words[0][:7]
+    keyboard = organ.Keyboard(
+        "K", tuple(json.loads(texts.boards[board])) if board else tuple(range(low, low + keys))
+    )
+    count = None if pipes == NONE else pipes
+    nominal: tuple[int, ...] | None = tuple(json.loads(texts.ranks[notes])) if notes else None
+    if nominal is None and rank_low != NONE and count is not None:
+        nominal = tuple(range(rank_low, rank_low + count))
+    told = json.loads(texts.tones[tones]) if tones else {}
+    rank = organ.Rank(
+        "R",
+        count,
+        nominal,
+        low=nominal[0] if nominal else None if rank_low == NONE else rank_low,
+        tones={int(pipe): tuple(found) for pipe, found in told.items()},
+    )
+    segments = tuple(
+        organ.Segment(
+            "S",
+            (first, last),
+            "R",
+            None if shift == NONE else shift,
+            None if interval == NONE else interval,
+            tuple(json.loads(texts.pipes[listed])) if listed else None,
+        )
+        for *_same, first, last, shift, interval, listed in words
+    )
+    scheme = organ.Scheme((keyboard,), (rank,), (organ.Stop("S", "K", "S", footage or None),), segments)
+    found = columns_of([scheme])
+    tone = found.tone if found.tone is not None else np.zeros(found.rows, np.int16)
+    return list(
+        zip(
+            found.first_key.tolist(),
+            found.last_key.tolist(),
+            found.shift.tolist(),
+            tone.tolist(),
+            strict=True,
+        )
+    )
