@@ -82,7 +82,7 @@ class _Plan:
 
     def put(self) -> list[models.Model]:
         """Rows in an order in which each finds its parents."""
-        return [*self.changed, *sorted(self.made.values(), key=_depth)]
+        return [*sorted(self.made.values(), key=_depth), *self.changed]
 
     def _find(self, path: str) -> Belonging | None:
         kind, _colon, code = path.partition(":")

@@ -13,7 +13,7 @@ from django.utils.translation import get_language, override
 
 from inventory.actions.answers import digest_of
 from inventory.findings import RecordFinding, find_all
-from inventory.models import FindingAnswer, Instrument, Specification
+from inventory.models import FindingAnswer, Instrument, Root, Specification
 from inventory.organ.errors import OrganError
 
 from .pages import find_row
@@ -53,9 +53,10 @@ def gather_findings(root: Instrument, reader: Reader) -> tuple[list[ShownFinding
     still_open, answered = [], []
     plain = _in_english(root)
     for place, one in enumerate(found):
-        if not _may_see(root, reader, one.where):
+        row = _row(root, one.where)
+        if not _may_see(root, reader, one.where) or not _may_know_all(row, reader):
             continue
-        facts = digest_of([one.code, one.where, plain.get(place, one.message), _row_facts(root, one.where)])
+        facts = digest_of([one.code, one.where, plain.get(place, one.message), _facts(row)])
         about = one.where[:200]
         answer = answers.get((one.code, about, facts))
         key = hashlib.sha256(f"{one.code}|{about}|{facts}".encode()).hexdigest()[:24]
@@ -107,17 +108,34 @@ def _row_kind(model_name: str) -> RowKind | None:
     return None
 
 
-def _row_facts(root: Instrument, where: str) -> list[Any]:
-    """The row's own values: an answer holds until one of them changes."""
+def _row(root: Instrument, where: str) -> models.Model | None:
+    """The row a finding speaks of, if it speaks of one row."""
     kind, code, _name = split_path(where if "#" in where else f"{where}#")
     row_kind = _row_kind(kind)
     if row_kind is None or kind == Specification._meta.model_name:
-        return []
+        return None
     try:
-        row: models.Model = find_row(root, row_kind, code)
+        return find_row(root, row_kind, code)
     except Http404:
-        return []
-    return [str(field.value_from_object(row)) for field in row._meta.concrete_fields]
+        return None
+
+
+def _may_know_all(row: models.Model | None, reader: Reader) -> bool:
+    """A finding may name the maker or place of its row: it is shown to those who may know of them."""
+    if row is None:
+        return True
+    named = (
+        getattr(row, field.name)
+        for field in row._meta.concrete_fields
+        if isinstance(field, models.ForeignKey) and issubclass(field.related_model, Root)
+    )
+    own = row.get_root()  # type: ignore[attr-defined]
+    return all(one is None or one == own or reader.may_know(one) for one in named)
+
+
+def _facts(row: models.Model | None) -> list[str]:
+    """The row's own values: an answer holds until one of them changes."""
+    return [] if row is None else [str(field.value_from_object(row)) for field in row._meta.concrete_fields]
 
 
 def _in_english(root: Instrument) -> dict[int, str]:

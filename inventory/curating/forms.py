@@ -121,7 +121,7 @@ def make_form(
     With `states`, each field that may be empty can say why it is.
     """
     model = type(instance)
-    names = [name for name in fields if reader.may_read(model, name)]
+    names = [name for name in fields if reader.may_read(model, name) and _may_name(instance, name, reader)]
 
     def one_field(db_field: models.Field, **kwargs: Any) -> forms.Field | None:
         return _form_field(db_field, reader, root, **kwargs)
@@ -139,6 +139,14 @@ def make_form(
                 initial=states.get(name, ""),
             )
     return form
+
+
+def _may_name(instance: models.Model, name: str, reader: Reader) -> bool:
+    """A field that names a record the reader may not know of is left as it is, unseen."""
+    field = instance._meta.get_field(name)
+    if not isinstance(field, models.ForeignKey) or not issubclass(field.related_model, Root):
+        return True
+    return getattr(instance, field.attname) is None or reader.may_know(getattr(instance, name))
 
 
 def _reasons() -> list[tuple[str, Any]]:

@@ -61,7 +61,7 @@ def conflict_context(editor: Editor, conflict: Conflict) -> dict[str, Any]:
     own = {"csrfmiddlewaretoken", "record_version"}
     return {
         "conflict": conflict,
-        "clashes": say_clashes(editor.root, conflict.clashes, names),
+        "clashes": say_clashes(editor.root, conflict.clashes, names, editor.reader),
         "typed": [
             (key, value) for key, values in conflict.data.lists() for value in values if key not in own
         ],

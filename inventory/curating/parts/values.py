@@ -11,7 +11,7 @@ from django.utils.functional import Promise
 
 from inventory.models import Root, User
 from inventory.models.choices import Audience
-from inventory.visibility import audience_of, group_of, includes
+from inventory.visibility import audience_of, group_of, includes, shows
 
 Words = str | Promise
 
@@ -30,6 +30,13 @@ class Reader:
     def may_read(self, model: type[models.Model], name: str) -> bool:
         """Whether a field of a kind of row is for this reader."""
         return includes(self.audience, group_of(model, name).audience)
+
+    def may_know(self, root: Root | None) -> bool:
+        """Whether another record that is named here may be named to this reader."""
+        if root is None:
+            return False
+        audience = self.audience if self.audience == Audience.NAMED else audience_of(self.user)
+        return shows(audience, root.state, root.audience)
 
     def may_read_row(self, row: models.Model) -> bool:
         """Whether a row is for this reader: some rows narrow who may read them."""

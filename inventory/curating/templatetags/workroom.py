@@ -16,11 +16,12 @@ from inventory.edtf import date_in_words
 from inventory.models import Belonging, Root
 from inventory.models.evidence import AboutRecord
 from inventory.models.fields import EdtfField
-from inventory.visibility import audience_of, shows
+from inventory.visibility import shows
 
 from ..access import PLURAL, record_url
 from ..pages import ShownRows
 from ..parts import Reader, RowKind
+from ..saying import say_title
 
 register = template.Library()
 
@@ -41,10 +42,9 @@ def label_of(row: models.Model | type[models.Model], name: str) -> str:
 @register.filter
 def seen_by(root: Root | None, reader: Reader | Any) -> bool:
     """Whether a record named in another may be named to this reader."""
-    if root is None:
-        return False
-    audience = reader.audience if isinstance(reader, Reader) else reader
-    return shows(audience, root.state, root.audience)
+    if isinstance(reader, Reader):
+        return reader.may_know(root)
+    return root is not None and shows(reader, root.state, root.audience)
 
 
 @register.simple_tag
@@ -55,11 +55,7 @@ def value_of(row: models.Model, name: str, reader: Reader) -> str | SafeString:
     if value in (None, "", [], {}):
         return ""
     if isinstance(value, Root):
-        if not shows(
-            reader.audience if reader.audience == "named" else audience_of(reader.user),
-            value.state,
-            value.audience,
-        ):
+        if not reader.may_know(value):
             return _("(not for you)")
         return format_html('<a href="{}">{}</a>', record_url(value), getattr(value, "name", value.reference))
     if isinstance(field, EdtfField):
@@ -139,9 +135,15 @@ def plural_name(kind: type[Root]) -> str:
 
 
 @register.filter
+def title_of(row: models.Model) -> str:
+    """What a row is called on pages."""
+    return say_title(row)
+
+
+@register.filter
 def parent_of(row: models.Model, name: str) -> str:
     """The row another row belongs to, in words."""
-    return str(getattr(row, name))
+    return say_title(getattr(row, name))
 
 
 @register.filter

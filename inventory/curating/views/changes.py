@@ -82,7 +82,7 @@ def _may_read(root: Root, reader: Reader, path: str) -> bool:
     return reader.may_read(model, name)
 
 
-def say_entries(root: Root, entries: list[dict[str, Any]]) -> list[dict[str, str]]:
+def say_entries(root: Root, entries: list[dict[str, Any]], reader: Reader) -> list[dict[str, str]]:
     """Entries in words."""
     kind = root.kind_name()
     said = []
@@ -91,8 +91,8 @@ def say_entries(root: Root, entries: list[dict[str, Any]]) -> list[dict[str, str
         said.append(
             {
                 "label": say_path(kind, entry["path"]),
-                "old": say_value(field, entry["old"]),
-                "new": say_value(field, entry["new"]),
+                "old": say_value(field, entry["old"], reader),
+                "new": say_value(field, entry["new"], reader),
             }
         )
     return said
@@ -113,7 +113,7 @@ def show(request: HttpRequest, kind: type[Root], reference: str) -> HttpResponse
         lines.append(
             {
                 "change": change,
-                "entries": say_entries(root, entries[:6]),
+                "entries": say_entries(root, entries[:6], reader),
                 "more": max(0, len(entries) - 6),
                 "hidden": len(change.fields) - len(entries),
                 "can_undo": change.action not in STEPS_OF_REVIEW and len(entries) == len(change.fields),
@@ -143,13 +143,14 @@ def compare(request: HttpRequest, kind: type[Root], reference: str) -> HttpRespo
             kept = first.setdefault(entry["path"], dict(entry))
             kept["new"] = entry["new"]
     entries = [entry for entry in first.values() if entry["old"] != entry["new"]]
-    seen = readable_entries(root, Reader.of(request.user, root), entries)
+    reader = Reader.of(request.user, root)
+    seen = readable_entries(root, reader, entries)
     context = {
         "root": root,
         "kind": kind,
         "earlier": earlier,
         "later": later,
-        "entries": say_entries(root, seen),
+        "entries": say_entries(root, seen, reader),
         "hidden": len(entries) - len(seen),
     }
     return render(request, "curating/compare.html", context)
@@ -185,5 +186,5 @@ def undo(request: HttpRequest, kind: type[Root], reference: str, version: int) -
             return refuse(request, _("The record was changed meanwhile. Look at its history again."), 409)
         messages.success(request, _("Undone, as a new version."))
         return redirect(record_url(root))
-    context = {"root": root, "kind": kind, "change": change, "entries": say_entries(root, entries)}
+    context = {"root": root, "kind": kind, "change": change, "entries": say_entries(root, entries, reader)}
     return render(request, "curating/undo.html", context)

@@ -41,7 +41,7 @@ def show(request: HttpRequest, kind: type[Root], reference: str) -> HttpResponse
         "kind": kind,
         "about": about,
         "label": say_path(kind.kind_name(), about) if about else _("the whole record"),
-        "recorded": _recorded(root, about),
+        "recorded": _recorded(root, about, reader),
         "citations": [one for one in citations if reader.may_read_row(one)],
         "claims": [one for one in claims if reader.may_read_row(one)],
         "may_change": is_allowed(request.user, "change", root),
@@ -70,13 +70,15 @@ def _may_know(root: Root, reader: Reader, about: str) -> bool:
     )
 
 
-def _recorded(root: Root, about: str) -> str:
+def _recorded(root: Root, about: str, reader: Reader) -> str:
     """What the record itself has in a field of the root."""
     field = find_field(root.kind_name(), about) if about and ":" not in about else None
     if field is None or not hasattr(root, about):
         return ""
     value = getattr(root, about)
-    return say_value(field, value if not hasattr(value, "pk") else str(value))
+    if isinstance(value, Root):
+        return str(value) if reader.may_know(value) else ""
+    return say_value(field, value if not hasattr(value, "pk") else str(value), reader)
 
 
 @require_POST
