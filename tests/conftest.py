@@ -5,7 +5,10 @@ from __future__ import annotations
 import os
 
 import pytest
+from django.conf import settings
 from django.db import connection
+
+REAL_DATABASE = settings.DATABASES["default"]["NAME"]
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # Playwright's loop runs beside Django's
 
@@ -16,6 +19,8 @@ def django_db_setup(django_db_setup, django_db_blocker):
     from inventory import history_guard
     from publishing.models import KEPT
 
+    # Where no test asked for a database, pytest-django made none, and this would be somebody's own.
+    assert connection.settings_dict["NAME"] != REAL_DATABASE, "a fixture reached for the real database"
     with django_db_blocker.unblock():
         history_guard.release(connection)
         history_guard.release(connection, KEPT)
