@@ -196,3 +196,6 @@ SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 # What the collection calls itself and the licence of its facts, printed on every page of the catalogue.
 COLLECTION_NAME = os.environ.get("COLLECTION_NAME", "Upperboard")
 CATALOGUE_LICENCE = os.environ.get("CATALOGUE_LICENCE", "CC BY 4.0")
+# Outlines of the land for the catalogue's maps: a JSON file {"islands": [{"name", "outline": [[longitude, latitude]]}]}.
+# Left out on a map whose places do not all lie within its bounds, as the demo's invented coast is elsewhere.
+COLLECTION_COASTLINE = Path(os.environ.get("COLLECTION_COASTLINE") or BASE_DIR / "fixtures" / "coastline.json")

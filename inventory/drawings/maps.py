@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 
 from inventory.drawings.svg import INK, PAPER, RULE, SHARED_LINE, SOFT, Drawing, Sheet, text_width
 
-__all__ = ["Cell", "Place", "locator_map"]
+__all__ = ["Cell", "Frame", "Place", "frame_of", "locator_map"]
 
 Outline = Sequence[tuple[float, float]]
 _SEA = "var(--sea, #eef3f4)"
@@ -26,6 +26,13 @@ class Cell:
     y: float
     size: float
     label: str = ""
+    height: float | None = None
+    """To the north; None where it is as high as it is wide."""
+
+    @property
+    def tall(self) -> float:
+        """How far it reaches to the north."""
+        return self.size if self.height is None else self.height
 
 
 @dataclass(frozen=True)
@@ -37,31 +44,67 @@ class Place:
     name: str
 
 
+@dataclass(frozen=True)
+class Frame:
+    """Where the map's unit lies on the sheet."""
+
+    west: float
+    south: float
+    east: float
+    north: float
+    width: float
+
+    @property
+    def span(self) -> float:
+        """What the sheet's width shows, but for its margins."""
+        return max(self.east - self.west, (self.north - self.south) * 0.8, 1e-6)
+
+    @property
+    def margin(self) -> float:
+        """Sea left free on every side."""
+        return self.span * 0.09
+
+    @property
+    def scale(self) -> float:
+        """Points of the sheet for one unit."""
+        return self.width / (self.span + 2 * self.margin)
+
+    @property
+    def height(self) -> float:
+        """Of the sheet; its foot is kept for the scale."""
+        return (self.north - self.south + 2 * self.margin) * self.scale + 44
+
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        """A point of the map on the sheet."""
+        middle = (self.west + self.east) / 2
+        return (x - middle) * self.scale + self.width / 2, (self.north + self.margin - y) * self.scale
+
+
+def frame_of(coast: Sequence[Outline], cells: Sequence[Cell] = (), width: float = 720) -> Frame:
+    """The frame that holds a coast and cells."""
+    points = [point for outline in coast for point in outline]
+    points += [(c.x, c.y) for c in cells] + [(c.x + c.size, c.y + c.tall) for c in cells]
+    if not points:
+        raise ValueError("nothing to draw: give at least one outline of the coast or one cell")
+    xs, ys = [x for x, _y in points], [y for _x, y in points]
+    return Frame(min(xs), min(ys), max(xs), max(ys), width)
+
+
 def locator_map(
     coast: Sequence[Outline],
     cells: Sequence[Cell],
     *,
     places: Sequence[Place] = (),
     unit: str = "km",
-    grid: float | None = None,
+    grid: float | tuple[float, float] | None = None,
+    title: str = "",
     prefix: str = "map",
     width: float = 720,
 ) -> Drawing:
     """Draw the coast (polygons in `unit`, y to the north) with the cells marked on it."""
-    points = [point for outline in coast for point in outline]
-    points += [(c.x, c.y) for c in cells] + [(c.x + c.size, c.y + c.size) for c in cells]
-    if not points:
-        raise ValueError("nothing to draw: give at least one outline of the coast or one cell")
-    west, east = min(x for x, _y in points), max(x for x, _y in points)
-    south, north = min(y for _x, y in points), max(y for _x, y in points)
-    span = max(east - west, (north - south) * 0.8, 1e-6)
-    margin = span * 0.09
-    scale = width / (span + 2 * margin)
-    middle = (west + east) / 2
-    height = (north - south + 2 * margin) * scale + 44
-
-    def at(x: float, y: float) -> tuple[float, float]:
-        return (x - middle) * scale + width / 2, (north + margin - y) * scale
+    frame = frame_of(coast, cells, width)
+    west, south, east, north = frame.west, frame.south, frame.east, frame.north
+    span, margin, scale, height, at = frame.span, frame.margin, frame.scale, frame.height, frame.at
 
     sheet = Sheet(width, height, prefix)
     sheet.rect(0.5, 0.5, width - 1, height - 1, fill=_SEA, stroke=RULE, stroke_width=1)
@@ -78,8 +121,9 @@ def locator_map(
             )
     for land in lands:
         sheet.polygon(land, fill=_LAND, stroke=INK, stroke_width=1.1, stroke_linejoin="round")
-    step = grid or (cells[0].size if cells else None)
-    if step and scale * step >= 4:
+    steps = grid or ((cells[0].size, cells[0].tall) if cells else 0.0)
+    step = steps if isinstance(steps, tuple) else (steps, steps)
+    if min(step) * scale >= 4:
         _draw_grid(
             sheet, at, step, (west - margin, south - margin, east + margin, north + margin), height - 44
         )
@@ -88,12 +132,13 @@ def locator_map(
         x, y = at(place.x, place.y)
         _halo(sheet, x, y, place.name, 12.5, "middle", italic=True)
     for cell in cells:
-        x, y = at(cell.x, cell.y + cell.size)
-        side = cell.size * scale
-        sheet.rect(x, y, side, side, fill=hatch, stroke=SHARED_LINE, stroke_width=1.6)
+        x, y = at(cell.x, cell.y + cell.tall)
+        sheet.rect(
+            x, y, cell.size * scale, cell.tall * scale, fill=hatch, stroke=SHARED_LINE, stroke_width=1.6
+        )
     for cell in cells:
         if cell.label:
-            x, y = at(cell.x + cell.size, cell.y + cell.size / 2)
+            x, y = at(cell.x + cell.size, cell.y + cell.tall / 2)
             fits = x + 6 + text_width(cell.label, 12.5) < width - 4
             left = at(cell.x, 0)[0]
             _halo(sheet, x + 6 if fits else left - 6, y + 4, cell.label, 12.5, "start" if fits else "end")
@@ -104,7 +149,7 @@ def locator_map(
         stroke=INK, stroke_width=1.2,
     )  # fmt: skip
     sheet.text(width - 36, height - 18, _("N"), 12, "end", fill=SOFT)
-    title = _("Where it stands, to the nearest grid cell")
+    title = title or _("Where it stands, to the nearest grid cell")
     description = ngettext("%d grid cell is marked.", "%d grid cells are marked.", len(cells)) % len(cells)
     labelled = [c.label for c in cells if c.label]
     if labelled:
@@ -119,17 +164,18 @@ def locator_map(
 def _draw_grid(
     sheet: Sheet,
     at: object,
-    step: float,
+    step: tuple[float, float],
     bounds: tuple[float, float, float, float],
     foot: float,
 ) -> None:
     assert callable(at)
     west, south, east, north = bounds
     steps: list[str | float] = []
-    for n in range(int(west // step) + 1, int(east // step) + 1):
-        steps += ["M", at(n * step, 0)[0], 1.0, "V", foot]
-    for n in range(int(south // step) + 1, int(north // step) + 1):
-        steps += ["M", 1.0, at(0, n * step)[1], "H", sheet.width - 1]
+    across, up = step
+    for n in range(int(west // across) + 1, int(east // across) + 1):
+        steps += ["M", at(n * across, 0)[0], 1.0, "V", foot]
+    for n in range(int(south // up) + 1, int(north // up) + 1):
+        steps += ["M", 1.0, at(0, n * up)[1], "H", sheet.width - 1]
     if steps:
         sheet.path(steps, stroke=SOFT, stroke_width=0.4, stroke_opacity="0.35")
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from publishing.disclosure.instruments import Collection
-from publishing.disclosure.values import PublicInstrument
+from publishing.disclosure.values import PublicInstrument, PublicPlace
 
+from .map_page import Locator, Maps
 from .page_scripts import page_script_files
 from .rendering import Renderer
 from .search_page import SearchData, search_context
@@ -20,10 +21,16 @@ class MorePages:
     def __init__(self, collection: Collection) -> None:
         self.collection = collection
         self.search = SearchData()
+        self.maps = Maps(collection)
 
     def add(self, organ: PublicInstrument) -> None:
         """Take one instrument."""
         self.search.add(organ)
+        self.maps.add(organ)
+
+    def locator(self, place: PublicPlace | None) -> Locator | None:
+        """The small map of a record."""
+        return self.maps.locator(place)
 
     def files(self, renderer: Renderer) -> Iterator[Page]:
         """Every page and file."""
@@ -33,3 +40,5 @@ class MorePages:
         yield path, content
         context = search_context(path, len(self.search.rows))
         yield "search.html", renderer.page("search.html", "search.html", **context)
+        yield from self.maps.files()
+        yield "map.html", renderer.page("map.html", "map.html", **self.maps.context())

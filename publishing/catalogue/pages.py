@@ -87,6 +87,7 @@ class Catalogue:
         context = instrument_context(organ, self.collection.devices, self.pictures)
         first = context["pictures"][0].src if context["pictures"] else ""
         context |= {"linked": self.data.linked(organ, first), "edition_line": self.data.edition_line(organ)}
+        context["locator"] = self.more.locator(organ.place)
         drawn = shown_plates(context["plates"], organ, self.renderer.site)
         context["plates"] = [shown for shown, _files in drawn]
         for _shown, files in drawn:

@@ -54,6 +54,7 @@ def open_site() -> Site:
         sections=(
             ("instruments/index.html", gettext("Instruments")),
             ("makers/index.html", gettext("Makers")),
+            ("map.html", gettext("Map")),
             ("shared-pipes.html", gettext("Shared pipes")),
             ("statistics.html", gettext("Statistics")),
             ("search.html", gettext("Search")),
