@@ -274,6 +274,11 @@ def answered_calls(scheme: Scheme, *, beyond_keys: bool = False) -> frozenset[Ca
     Missing pipes are still called: the right of access outlives the pipe. Stops that
     are only prepared call nothing. With `beyond_keys` the channels that only couplers
     play are included.
+
+    >>> scheme = Scheme((Keyboard("I", (36, 37)),), (Rank("r", 1, (36,)),), (Stop("s", "I", "Flute", "8"),),
+    ...                 (Segment("s", (1, 2), "r", interval=0),))
+    >>> answered_calls(scheme)
+    frozenset({Call(stop='s', key=1, rank='r', pipe=1)})
     """
     calls: set[Call] = set()
     for segment in scheme.segments:
