@@ -15,9 +15,11 @@ from publishing.formats.addresses import Address
 
 from .assets import asset_files
 from .instrument_page import idea_in_words, instrument_context, made_in_words
+from .list_words import facets_of, instrument_list_words, list_words, year_made
 from .method_page import method_context
 from .more_pages import MorePages
 from .open_data import OpenData
+from .page_scripts import page_script
 from .pictures import PictureMaker
 from .plate_files import shown_plates
 from .record_pages import RecordPages
@@ -103,6 +105,10 @@ class Catalogue:
         self.more.add(organ)
         self.cards.append(card_of(organ, context))
 
+    def _narrowing(self) -> dict[str, str]:
+        """What a list needs to narrow itself in the page."""
+        return {"lists_script": page_script("lists"), "list_words": list_words()}
+
     def _lists(self) -> Iterator[Page]:
         frames = self.statistics.as_found()
         sharing = [card for card in self.cards if card["shares"]]
@@ -132,12 +138,14 @@ class Catalogue:
                 "instruments/index.html",
                 rows=self.cards,
                 gone=self.collection.gone,
+                lists_script=page_script("lists"),
+                list_words=instrument_list_words(),
                 title=_("Instruments"),
                 description=_("All published instruments, by reference."),
             ),
         )
         for template, path, context in (
-            ("shared_pipes.html", "shared-pipes.html", self.shared.context()),
+            ("shared_pipes.html", "shared-pipes.html", self.shared.context() | self._narrowing()),
             ("method.html", "method.html", method_context()),
         ):
             yield path, self.renderer.page(template, path, **context)
@@ -153,6 +161,8 @@ def card_of(organ: PublicInstrument, context: dict[str, Any]) -> dict[str, Any]:
         "name": organ.name,
         "where": organ.place.name if organ.place else _("place not published"),
         "date": made_in_words(organ),
+        "year": year_made(organ),
+        "facets": facets_of(organ),
         "idea": idea_in_words(current),
         "thumbnail": first.thumbnail if first else "",
         "stops": len(current.stops) if current else "–",
