@@ -195,7 +195,8 @@ class ComparisonPages:
                 % {"keyboard": view.keyboard, "stops": ", ".join(labels[s] for s in view.stops)},
                 "anchor": f"played-{slug(view.keyboard)}-{slug('-'.join(view.stops))[:40]}",
                 "registrations": view.registrations,
-                "dropped": percent(view.dropped_share),
+                "dropped": plain(view.dropped), "notes": plain(view.notes),
+                "dropped_share": percent(view.dropped / view.notes),
                 "rows": [
                     {
                         "stops": " + ".join(labels[s] for s in row.stops), "codes": " ".join(row.stops),

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from inventory.drawings.charts_over_time import Decade, decade_bars
 from publishing.disclosure.values import DeviceValue
 from publishing.statistics.choosing import AS_BUILT, AS_FOUND, AT_YEAR, UNALTERED, View
-from publishing.statistics.figures import SHARE, SMALL, Figure, Record, by_size, make_figure
+from publishing.statistics.figures import SHARE, SMALL, Figure, Record, make_figure
 from publishing.statistics.frames import Frames
 from publishing.statistics.groups import DIMENSIONS, Group, groups_of, left_out
 from publishing.statistics.measures import (
@@ -149,7 +149,9 @@ class ViewPages:
         return self._known[key]
 
     def _measure(self, code: str, figures: list[Figure], group: Group) -> dict[str, Any]:
-        listed = by_size(figures) if code == "sounds" else sorted(figures, key=_order(code))
+        listed = sorted(figures, key=_order(code))
+        if code == "sounds":
+            listed = sorted(figures, key=lambda f: _by_size(f, self._name(code, f)))
         whole = {figure.key: figure for figure in self.whole[code]}
         title = words.measure_title(code)
         return {
@@ -174,10 +176,9 @@ class ViewPages:
 
     def _dimension(self, dimension: str) -> dict[str, Any]:
         figures = [(group, self._sharing(group)) for group in self.groups[dimension]]
-        if dimension not in ("decade", "level"):
-            order = {id(f): place for place, f in enumerate(by_size([f for _group, f in figures]))}
-            figures.sort(key=lambda pair: order[id(pair[1])])
         names = {id(f): words.group_name(dimension, g.key, g.name, self.devices) for g, f in figures}
+        if dimension not in ("decade", "level"):
+            figures.sort(key=lambda pair: _by_size(pair[1], names[id(pair[1])]))
         missing = [] if dimension in ("device", "pattern") else left_out(self.frames, dimension)
         title = words.dimension_title(dimension)
         chart = None
@@ -257,6 +258,11 @@ class ViewPages:
                 records = listing([figure], lambda _figure, name=name: name, "career")
                 rows.append({"row": figure_row(figure, name, href), "listing": records | {"anchor": anchor}})
         return rows
+
+
+def _by_size(figure: Figure, name: str) -> tuple[bool, float, str]:
+    """The most looked at first, those of few after them by name: never by the value."""
+    return figure.is_small, 0.0 if figure.is_small else -figure.of, name
 
 
 def _order(code: str) -> Any:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from django.conf import settings
 from django.utils.translation import gettext as _
 
 from publishing.disclosure.values import DeviceValue, PublicInstrument
+from publishing.formats.release import Release
 from publishing.statistics.choosing import AS_BUILT, AT_YEAR, View
 from publishing.statistics.dictionary import TABLES
 from publishing.statistics.frames import Frames, ViewsBuilder
-from publishing.statistics.tables import as_csv, contributions_table
+from publishing.statistics.study import Subset, study_files
+from publishing.statistics.tables import as_csv, as_parquet, contributions_table, packed
 
 from .rendering import Renderer
 from .statistics_comparison import ComparisonPages
@@ -64,6 +67,10 @@ class StatisticsPages:
             yield f"statistics/{view.slug}-contributions.csv", as_csv(contributions_table(pages.given))
             for name, table in tables_of(made).items():
                 yield f"statistics/{view.slug}-{name}.csv", as_csv(table)
+                if view == AS_FOUND:
+                    yield f"statistics/{view.slug}-{name}.parquet", as_parquet(table)
+        release = Release(str(settings.COLLECTION_NAME), settings.CATALOGUE_LICENCE, "", "")
+        yield "statistics/study.zip", packed(study_files(frames[AS_FOUND], Subset(), release))
         for template, path, context in self.comparison.pages(frames[AS_FOUND]):
             yield path, renderer.page(template, path, **context)
         path = "statistics-columns.html"

@@ -118,13 +118,15 @@ def slug(text: str) -> str:
 def share_chart(
     figures: Sequence[Figure], names: Callable[[Figure], str], title: str, prefix: str
 ) -> Plate | None:
-    """Bars of shares, small groups marked; None where there is nothing to draw."""
-    rows = [
-        ShareRow(names(f), f.share, None if f.is_small else f.low, None if f.is_small else f.high,
-                 round(f.count), round(f.of), f.is_small)
-        for f in figures
-        if f.kind == SHARE and f.of and not f.is_small
-    ]  # fmt: skip
+    """Bars of shares without those of few; None where there is nothing to compare.
+
+    Whiskers are those of instruments drawn again where there are such: the wider, more careful ones.
+    """
+    rows = []
+    for f in figures:
+        if f.kind == SHARE and f.of and not f.is_small:
+            low, high = (f.low, f.high) if f.drawn_low is None else (f.drawn_low, f.drawn_high)
+            rows.append(ShareRow(names(f), f.share, low, high, round(f.count), round(f.of)))
     if len(rows) < 2:
         return None
     return Plate(

@@ -93,13 +93,3 @@ def make_figure(key: str, name: str, kind: str, records: Iterable[Record]) -> Fi
         if found is not None:
             drawn_low, drawn_high = found.low, found.high
     return Figure(key, name, kind, count, of, kept, low, high, drawn_low, drawn_high)
-
-
-def by_size(figures: Iterable[Figure]) -> list[Figure]:
-    """Figures as they are listed: the most looked at first, small ones after them by name; never by their value.
-
-    >>> a = make_figure("a", "a", SHARE, [Record(str(n), 1, 1) for n in range(9)])
-    >>> [f.key for f in by_size([make_figure("b", "b", SHARE, [Record("1", 1, 1)]), a])]
-    ['a', 'b']
-    """
-    return sorted(figures, key=lambda f: (f.is_small, 0 if f.is_small else -f.of, f.name, f.key))

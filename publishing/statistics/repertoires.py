@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from inventory.organ.registrations import MOST_STOPS_FOR_ALL, Played, places_of, play, rate_of, rates_of_all
 from inventory.organ.repertoire import chorales
 from inventory.organ.schemes import Scheme
@@ -37,8 +39,10 @@ class KeyboardView:
     stops: tuple[str, ...]
     registrations: int
     """Registrations of two stops or more that were compared."""
-    dropped_share: float
-    """Share of the weighted notes that lie outside the compass, and are left out."""
+    dropped: float
+    """Weighted notes that lie outside the compass, and are left out."""
+    notes: float
+    """Weighted notes of the whole repertoire."""
     rows: tuple[RegistrationRow, ...]
     """Those that coincide most, first the most; equal ones with fewer stops first."""
 
@@ -108,5 +112,7 @@ def repertoire_views(scheme: Scheme, families: Sequence[Mapping[str, Any]]) -> l
                     names, float(found.calls[r]), float(found.coincide[r]), places_of(played, names).intervals
                 )
             )
-        views.append(KeyboardView(keyboard, stops, len(drawn), played.dropped_share or 0.0, tuple(rows)))
+        notes = float(np.bitwise_count(chorales().words).sum(axis=0) @ chorales().weights)
+        dropped = round(notes * (played.dropped_share or 0.0), 6)
+        views.append(KeyboardView(keyboard, stops, len(drawn), dropped, notes, tuple(rows)))
     return views

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping
+import zipfile
+from collections.abc import Iterable, Mapping
 
 import pandas as pd
 
@@ -48,3 +49,16 @@ def contributions_table(given: Mapping[str, pd.DataFrame]) -> pd.DataFrame:
     if not parts:
         return pd.DataFrame({name: [] for name in names})
     return pd.concat(parts).sort_values(["measure", "key", "reference"], ignore_index=True)
+
+
+def packed(files: Iterable[tuple[str, bytes]]) -> bytes:
+    """Files in one ZIP archive; the same files give the same bytes.
+
+    >>> packed([("a.txt", b"x")]) == packed([("a.txt", b"x")])
+    True
+    """
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for path, content in files:
+            archive.writestr(zipfile.ZipInfo(path, (1980, 1, 1, 0, 0, 0)), content, zipfile.ZIP_DEFLATED)
+    return out.getvalue()
