@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
-NAMES = ("searching", "search", "lists")
+NAMES = ("searching", "search", "lists", "pictures")
 
 
 @cache

@@ -20,7 +20,7 @@ from .method_page import method_context
 from .more_pages import MorePages
 from .open_data import OpenData
 from .page_scripts import page_script
-from .pictures import PictureMaker
+from .pictures import PictureMaker, picture_words
 from .plate_files import shown_plates
 from .record_pages import RecordPages
 from .rendering import Renderer, open_site
@@ -89,7 +89,11 @@ class Catalogue:
         context = instrument_context(organ, self.collection.devices, self.pictures)
         first = context["pictures"][0].src if context["pictures"] else ""
         context |= {"linked": self.data.linked(organ, first), "edition_line": self.data.edition_line(organ)}
-        context["locator"] = self.more.locator(organ.place)
+        context |= {
+            "locator": self.more.locator(organ.place),
+            "pictures_script": page_script("pictures"),
+            "pictures_words": picture_words(),
+        }
         drawn = shown_plates(context["plates"], organ, self.renderer.site)
         context["plates"] = [shown for shown, _files in drawn]
         for _shown, files in drawn:

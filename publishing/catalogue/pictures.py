@@ -4,17 +4,25 @@ from __future__ import annotations
 
 import hashlib
 import io
+import json
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from django.core.files.storage import default_storage
 from django.utils.html import escape
+from django.utils.translation import gettext as _
 from PIL import Image, ImageOps
 
 from publishing.disclosure.values import PictureValue
+from publishing.formats.licences import licence_of
 
-WIDTHS = {"large": 1400, "small": 640}
+WIDTHS = {"large": 1400, "medium": 960, "small": 640}
+ENDINGS: dict[str, dict[str, Any]] = {
+    "jpg": {"format": "JPEG", "quality": 84, "optimize": True, "progressive": True},
+    "webp": {"format": "WEBP", "quality": 82, "method": 3},
+}
 Image.MAX_IMAGE_PIXELS = 60_000_000
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF")
 
@@ -29,6 +37,8 @@ class Shot:
 
     src: str
     thumbnail: str
+    sources: tuple[tuple[str, tuple[tuple[str, int], ...]], ...]
+    """Form (jpg, webp) with the path and width of each size, widest first."""
     width: int
     height: int
     shows: str
@@ -41,23 +51,51 @@ class Shot:
     marks: str
     """Numbers of the regions as an SVG laid over the picture."""
 
+    def srcset(self, form: str, up: str) -> str:
+        """What a browser chooses from, in one form; a picture narrower than a size is named once."""
+        sizes = {width: path for path, width in reversed(dict(self.sources)[form])}
+        return ", ".join(f"{up}{path} {width}w" for width, path in sorted(sizes.items()))
 
-def derive(original: bytes, width: int) -> bytes:
-    """A JPEG of at most this width: turned upright, in sRGB, on a fresh canvas that carries nothing along."""
+
+def derive(original: bytes, rights: bytes = b"") -> dict[str, bytes]:
+    """The picture in every width and form, by the end of its file name.
+
+    Turned upright, on a fresh canvas that carries nothing along but the rights, as XMP.
+    """
+    widest = max(WIDTHS.values())
     with warnings.catch_warnings():
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         with Image.open(io.BytesIO(original), formats=FORMATS) as opened:
-            opened.draft("RGB", (width * 2, width * 2))
+            opened.draft("RGB", (widest * 2, widest * 2))
             upright = ImageOps.exif_transpose(opened)
             flat = upright.convert("RGBA")
-    height = max(1, round(flat.height * min(1, width / flat.width)))
-    size = (min(width, flat.width), height)
-    fresh = Image.new("RGB", size, "white")
-    small = flat.resize(size, Image.Resampling.LANCZOS)
-    fresh.paste(small, mask=small.getchannel("A"))
-    out = io.BytesIO()
-    fresh.save(out, "JPEG", quality=84, optimize=True, progressive=True)
-    return out.getvalue()
+    made = {}
+    for name, width in WIDTHS.items():
+        height = max(1, round(flat.height * min(1, width / flat.width)))
+        size = (min(width, flat.width), height)
+        fresh = Image.new("RGB", size, "white")
+        small = flat.resize(size, Image.Resampling.LANCZOS)
+        fresh.paste(small, mask=small.getchannel("A"))
+        for ending, form in ENDINGS.items():
+            out = io.BytesIO()
+            fresh.save(out, **form, **({"xmp": rights} if rights else {}))
+            made[f"{name}.{ending}"] = out.getvalue()
+    return made
+
+
+def rights_packet(credit: str, licence: str) -> bytes:
+    """Whose picture it is and what may be done with it, as XMP (ISO 16684-1): no date, no place, no program."""
+    known = licence_of(licence)
+    words = escape(" · ".join(filter(None, [credit, licence])))
+    address = f' xmpRights:WebStatement="{escape(known.address)}"' if known.address else ""
+    return (
+        '<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">'
+        '<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" '
+        f'xmlns:xmpRights="http://ns.adobe.com/xap/1.0/rights/" xmpRights:Marked="True"{address}>'
+        f'<dc:rights><rdf:Alt><rdf:li xml:lang="x-default">{words}</rdf:li></rdf:Alt></dc:rights>'
+        f"<dc:creator><rdf:Seq><rdf:li>{escape(credit)}</rdf:li></rdf:Seq></dc:creator>"
+        "</rdf:Description></rdf:RDF></x:xmpmeta>"
+    ).encode()
 
 
 class PictureMaker:
@@ -72,11 +110,12 @@ class PictureMaker:
         try:
             with default_storage.open(value.file) as file:
                 original = file.read()
-            digest = hashlib.sha256(original).hexdigest()[:20]
-            paths = {name: f"pictures/{digest}-{name}.jpg" for name in WIDTHS}
-            for name, width in WIDTHS.items():
-                if paths[name] not in self.files:
-                    self.files[paths[name]] = self._kept(paths[name], original, width)
+            rights = rights_packet(value.credit, value.licence)
+            digest = hashlib.sha256(hashlib.sha256(original).digest() + rights).hexdigest()[:20]
+            stem = f"pictures/{digest}-"
+            if f"{stem}large.jpg" not in self.files:
+                made = self._kept(digest, original, rights)
+                self.files |= {f"{stem}{name}": content for name, content in made.items()}
         except (OSError, Image.DecompressionBombError, Image.DecompressionBombWarning, ValueError) as error:
             raise PictureMissing(
                 f"The picture {value.file} ({value.shows}) cannot be read: {error}. Put the file back into the "
@@ -84,8 +123,17 @@ class PictureMaker:
             ) from None
         scale = min(1, WIDTHS["large"] / value.width)
         return Shot(
-            src=paths["large"],
-            thumbnail=paths["small"],
+            src=f"{stem}large.jpg",
+            thumbnail=f"{stem}small.jpg",
+            sources=tuple(
+                (
+                    ending,
+                    tuple(
+                        (f"{stem}{name}.{ending}", min(width, value.width)) for name, width in WIDTHS.items()
+                    ),
+                )
+                for ending in ENDINGS
+            ),
             width=round(value.width * scale),
             height=round(value.height * scale),
             shows=value.shows,
@@ -98,19 +146,30 @@ class PictureMaker:
             marks=region_marks(value),
         )
 
-    def _kept(self, path: str, original: bytes, width: int) -> bytes:
-        """The derived bytes: from an earlier export's store where it has them, else made now."""
-        if self.keep is None:
-            return derive(original, width)
-        stored = self.keep / Path(path).name
-        if stored.exists():
-            return stored.read_bytes()
-        made = derive(original, width)
-        self.keep.mkdir(parents=True, exist_ok=True)
-        part = stored.with_suffix(".part")
-        part.write_bytes(made)
-        part.replace(stored)
+    def _kept(self, digest: str, original: bytes, rights: bytes) -> dict[str, bytes]:
+        """The derived files: from an earlier export's store where it has them all, else made now."""
+        names = [f"{name}.{ending}" for name in WIDTHS for ending in ENDINGS]
+        if self.keep is not None:
+            stored = {name: self.keep / f"{digest}-{name}" for name in names}
+            if all(path.exists() for path in stored.values()):
+                return {name: path.read_bytes() for name, path in stored.items()}
+        made = derive(original, rights)
+        if self.keep is not None:
+            self.keep.mkdir(parents=True, exist_ok=True)
+            for name, content in made.items():
+                part = stored[name].with_name(stored[name].name + ".part")
+                part.write_bytes(content)
+                part.replace(stored[name])
         return made
+
+
+def picture_words() -> str:
+    """What the script `pictures.js` says beside an enlarged picture."""
+    words = {
+        "label": _("Picture, enlarged"), "close": _("Close"), "earlier": _("Earlier"), "later": _("Later"),
+        "place": _("{n} of {all}"),
+    }  # fmt: skip
+    return json.dumps(words, ensure_ascii=False)
 
 
 def region_marks(value: PictureValue) -> str:

@@ -113,7 +113,7 @@ def test_a_photograph_without_licence_consent_or_audience_is_absent_with_its_wor
     export_catalogue(house / "site")
     words = {f"zq{code}qz" for code in (*shown, *hidden)}
     assert found(house / "site", *words) == {f"zq{code}qz" for code in shown}
-    assert len(list((house / "site" / "pictures").iterdir())) == 2 * len(shown)
+    assert len(list((house / "site" / "pictures").iterdir())) == 6 * len(shown)
 
 
 def test_the_original_tells_where_it_was_taken_and_the_published_picture_tells_nothing(house):
@@ -126,10 +126,11 @@ def test_the_original_tells_where_it_was_taken_and_the_published_picture_tells_n
     add_photograph(make_instrument(), "front", original)
     export_catalogue(house / "site")
     pictures = list((house / "site" / "pictures").iterdir())
-    assert len(pictures) == 2
+    assert len(pictures) == 6
     for picture in pictures:
         with Image.open(picture) as opened:
-            assert opened.format == "JPEG" and not opened.getexif()
+            assert opened.format == {".jpg": "JPEG", ".webp": "WEBP"}[picture.suffix] and not opened.getexif()
+            assert b"A. Photographer" in opened.info["xmp"]  # whose it is, and nothing else
             assert opened.info.keys() <= {
                 "jfif",
                 "jfif_version",
@@ -137,6 +138,11 @@ def test_the_original_tells_where_it_was_taken_and_the_published_picture_tells_n
                 "jfif_density",
                 "progressive",
                 "progression",
+                "xmp",
+                "loop",
+                "background",
+                "timestamp",
+                "duration",
             }
     assert found(house / "site", *words, "zqnamefrontqz") == set()
 

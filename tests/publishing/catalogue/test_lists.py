@@ -11,7 +11,10 @@ pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine (apt-get install chromium)"),
 ]
-SHOWN = "[...document.querySelectorAll('tbody tr')].filter(row => !row.hidden).map(row => row.cells[{at}].textContent.trim())"
+SHOWN = (
+    "[...document.querySelectorAll('tbody tr')].filter(row => !row.hidden)"
+    ".map(row => row.cells[{at}].textContent.trim())"
+)
 
 
 @pytest.fixture(scope="module")
