@@ -23,7 +23,7 @@ from inventory.organ import schemes as organ
 from inventory.organ.columns import NOT_COUNTED, Columns, arrange, columns_of
 
 Whole = NDArray[np.int64]
-Rows = NDArray[Any]
+Table = dict[str, Whole]
 
 NONE = -32_768
 """Stands for an empty number of a row."""
@@ -43,22 +43,27 @@ class StoredCollection:
     columns: Columns
 
 
-def _fetch(model: Any, columns: Sequence[str], where: str = "") -> Rows:
-    """Numbers of a table's rows, by primary key, as one structured array."""
-    kind = np.dtype([(name, np.int64) for name in columns])
+def _fetch(model: Any, columns: Sequence[str], where: str = "") -> Table:
+    """Numbers of a table's rows by primary key: an array for each column."""
     chosen = ", ".join(_SAID.get(name, f"COALESCE({name}, {NONE})") for name in columns)
+    parts = [np.zeros((0, len(columns)), np.int64)]
     with connection.chunked_cursor() as cursor:
         cursor.execute(f"SELECT {chosen} FROM {model._meta.db_table} {where} ORDER BY id")  # noqa: S608
-        return np.fromiter(chain.from_iterable(iter(lambda: cursor.fetchmany(_AT_ONCE), [])), dtype=kind)
+        while rows := cursor.fetchmany(_AT_ONCE):
+            flat = np.fromiter(chain.from_iterable(rows), np.int64, len(rows) * len(columns))
+            parts.append(flat.reshape(-1, len(columns)))
+    return dict(zip(columns, np.ascontiguousarray(np.concatenate(parts).T), strict=True))
 
 
 def _texts(model: Any, column: str) -> dict[int, str]:
     """Texts of a JSON column by primary key, where it says anything."""
+    text = f"CAST({column} AS text)"
     with connection.chunked_cursor() as cursor:
         cursor.execute(
-            f"SELECT id, CAST({column} AS text) FROM {model._meta.db_table} WHERE {column} IS NOT NULL"  # noqa: S608
+            f"SELECT id, {text} FROM {model._meta.db_table} "  # noqa: S608
+            f"WHERE {column} IS NOT NULL AND {text} NOT IN ('null', '[]', '{{}}') ORDER BY id"
         )
-        return {pk: text for pk, text in cursor if text not in ("null", "[]", "{}")}
+        return dict(chain.from_iterable(iter(lambda: cursor.fetchmany(_AT_ONCE), [])))
 
 
 def _number(texts: dict[int, str], ids: Whole) -> tuple[Whole, list[str]]:
@@ -77,13 +82,13 @@ def read_rows() -> StoredCollection:
     keyboards = _fetch(Keyboard, ["id", "keys", "low_note"])
     board_notes, note_texts = _number(_texts(Keyboard, "notes"), keyboards["id"])
     ranks, rank_owner = _of(specifications, _fetch(Rank, ["id", "specification_id", "pipes", "low_note"]))
-    rank_order = np.argsort(ranks["id"])
+    rank_order = np.argsort(ranks["id"], kind="stable")
     by_id = ranks["id"][rank_order]
     stops, stop_owner = _of(
         specifications,
         _fetch(Stop, ["id", "specification_id", "keyboard_id", "first_key", "last_key", "asks"]),
     )
-    stop_order = np.argsort(stops["id"])
+    stop_order = np.argsort(stops["id"], kind="stable")
     board = np.searchsorted(keyboards["id"], stops["keyboard_id"])
     keys = keyboards["keys"][board]
     # Empty limits mean the whole keyboard.
@@ -94,7 +99,8 @@ def read_rows() -> StoredCollection:
     rank, known_too = _places(by_id, rank_order, segments["rank_id"])
     asking = known & known_too
     asking[asking] &= stops["asks"][stop[asking]] == 1
-    segments, stop, rank = segments[asking], stop[asking], rank[asking]
+    if not asking.all():
+        segments, stop, rank = _pick(segments, asking), stop[asking], rank[asking]
     rank_texts = _by_id(_texts(Rank, "notes"), ranks["id"], rank_order)
     tone_texts = _by_id(_texts(Rank, "tones"), ranks["id"], rank_order)
     list_texts = _number(_kept_texts(_texts(Segment, "pipes"), segments["id"]), segments["id"])
@@ -153,16 +159,20 @@ def read_rows() -> StoredCollection:
     return StoredCollection(specifications, stops["id"].copy(), ranks["id"].copy(), columns)
 
 
-def _of(specifications: Whole, rows: Rows) -> tuple[Rows, Whole]:
+def _of(specifications: Whole, rows: Table) -> tuple[Table, Whole]:
     """Rows of these specifications in order of specification, and the place of each one's."""
-    place = np.searchsorted(specifications, rows["specification_id"])
-    place = np.minimum(place, max(specifications.size - 1, 0))
-    if not specifications.size:
-        return rows[:0], place[:0]
-    mine = specifications[place] == rows["specification_id"]
-    rows, place = rows[mine], place[mine]
-    order = np.argsort(place, kind="stable")
-    return rows[order], place[order]
+    place, mine = _places(specifications, np.arange(specifications.size), rows["specification_id"])
+    if not mine.all():
+        rows, place = _pick(rows, mine), place[mine]
+    if np.any(place[1:] < place[:-1]):
+        order = np.argsort(place, kind="stable")
+        rows, place = _pick(rows, order), place[order]
+    return rows, place
+
+
+def _pick(rows: Table, which: NDArray[Any]) -> Table:
+    """Some rows of a table."""
+    return {name: column[which] for name, column in rows.items()}
 
 
 def _places(sorted_ids: Whole, order: Whole, wanted: Whole) -> tuple[Whole, NDArray[np.bool_]]:
@@ -215,11 +225,10 @@ def _special_rows(words: Whole, stop: Whole, rank: Whole, stop_ids: Whole, texts
     together: dict[tuple[int, int], list[int]] = {}
     for place in np.flatnonzero(words[:, 6] > 0).tolist():
         together.setdefault((int(stop[place]), int(rank[place])), []).append(place)
-    different, which = np.unique(words[words[:, 6] == 0], axis=0, return_inverse=True)
+    different, which = _different(words[words[:, 6] == 0])
     runs = [_runs([tuple(word)], "", texts) for word in different.tolist()]
     sizes = np.array([len(found) for found in runs], np.int64)
     flat = np.array([run for found in runs for run in found], np.int64).reshape(-1, 4)
-    which = which.reshape(-1)
     alone = np.flatnonzero(words[:, 6] == 0)
     times = sizes[which] if which.size else np.zeros(0, np.int64)
     owner = np.repeat(alone, times)
@@ -235,6 +244,19 @@ def _special_rows(words: Whole, stop: Whole, rank: Whole, stop_ids: Whole, texts
             known[asked] = _runs([tuple(words[place].tolist()) for place in places], footage, texts)
         parts.append(np.array([(one, row, *run) for run in known[asked]], np.int64).reshape(-1, 6).T)
     return np.concatenate(parts, axis=1)
+
+
+def _different(words: Whole) -> tuple[Whole, Whole]:
+    """The rows that differ, and for each row which of them it is; sorts single numbers, not rows."""
+    code, size = np.zeros(len(words), np.int64), 1
+    for column in words.T if len(words) else ():
+        span = int(column.max() - column.min()) + 1
+        if size * span >= 1 << 62:
+            known, code = np.unique(code, return_inverse=True)
+            size = known.size
+        code, size = code * span + (column - column.min()), size * span
+    _known, firsts, which = np.unique(code, return_index=True, return_inverse=True)
+    return words[firsts], which
 
 
 def _runs(words: list[tuple[int, ...]], footage: str, texts: _Texts) -> list[tuple[int, int, int, int]]:
