@@ -109,7 +109,7 @@ def sum_stop(called: CalledPipes, stop: str, partners: Partners | None = None) -
 
     Whoever sums many stops passes what `find_partners` found.
 
-    >>> from inventory.organ.schemes import Keyboard, Stop
+    >>> from inventory.organ.schemes import Keyboard, Rank, Segment, Stop
     >>> scheme = Scheme((Keyboard("I", (36, 37)),), (Rank("r", 1),), (Stop("s", "I", "Bass", "8"),),
     ...                 (Segment("s", (1, 2), "r", shift=0),))
     >>> sums = sum_stop(CalledPipes(scheme), "s")
@@ -133,7 +133,7 @@ def sum_scheme(scheme: Scheme, called: CalledPipes | None = None) -> SchemeSums:
 
     61 keys at 8′ and 4′ on one rank of 73 (DESIGN §4; the 73 after Miller 1913):
 
-    >>> from inventory.organ.schemes import Keyboard, Stop
+    >>> from inventory.organ.schemes import Keyboard, Rank, Segment, Stop
     >>> scheme = Scheme((Keyboard("I", tuple(range(36, 97))),), (Rank("r", 73, tuple(range(36, 109))),),
     ...                 (Stop("a", "I", "Flute", "8"), Stop("b", "I", "Flute", "4")),
     ...                 (Segment("a", (1, 61), "r", shift=0), Segment("b", (1, 61), "r", shift=12)))
@@ -182,7 +182,7 @@ def needed_pipes(called: CalledPipes, rank: str) -> NeededPipes:
     Source of the rule: values.md §1, keys + highest − lowest offset for whole compasses
     without gaps; counting the distinct pipes asked is the same less the gaps.
 
-    >>> from inventory.organ.schemes import Keyboard, Stop
+    >>> from inventory.organ.schemes import Keyboard, Rank, Segment, Stop
     >>> scheme = Scheme((Keyboard("I", (36, 37)),), (Rank("r", 2, (36, 37)),), (Stop("s", "I", "Octave", "4"),),
     ...                 (Segment("s", (1, 2), "r", interval=1),))
     >>> needed_pipes(CalledPipes(scheme), "r")

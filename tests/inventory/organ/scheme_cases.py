@@ -61,7 +61,7 @@ def unit(keys: int, footages: list[str], pipes: int | None = None, **more: objec
 
 
 def features_of(scheme: Scheme) -> set[str]:
-    """What makes a scheme ugly: foldback, gaps, short octave, outside the rank."""
+    """What makes a scheme ugly: foldback, gaps, mixtures, short octave, outside the rank."""
     found: set[str] = set()
     for keyboard in scheme.keyboards:
         if any(b < a for a, b in zip(keyboard.notes, keyboard.notes[1:], strict=False)):
@@ -71,11 +71,16 @@ def features_of(scheme: Scheme) -> set[str]:
     if any(rank.has_gaps for rank in scheme.ranks):
         found.add("gaps")
     asked_by: dict[tuple[str, str, int], int] = {}
+    on_key: dict[tuple[str, int], set[tuple[str, int]]] = {}
     for segment in scheme.segments:
         for key, pipe in asked_pipes(scheme, segment):
             if pipe is None or not scheme.rank[segment.rank].exists(pipe):
                 found.add("outside rank")
-            elif asked_by.setdefault((segment.stop, segment.rank, pipe), key) != key:
+                continue
+            on_key.setdefault((segment.stop, key), set()).add((segment.rank, pipe))
+            if len(on_key[segment.stop, key]) > 1:
+                found.add("mixture")
+            if asked_by.setdefault((segment.stop, segment.rank, pipe), key) != key:
                 found.add("foldback")
     return found
 
@@ -106,6 +111,8 @@ def random_scheme(rng: random.Random) -> Scheme:
         stops.append(Stop(f"s{n}", keyboard.id, f"Stop {n}", footage, limits, state))
         interval = 0 if footage is None else interval_of(read_footage(footage))
         segments += _random_segments(rng, f"s{n}", keyboard, rng.choice(ranks), interval, limits)
+        if footage is None or rng.random() < 0.05:  # a mixture: a second row, or the same one higher up
+            segments += _random_segments(rng, f"s{n}", keyboard, rng.choice(ranks), interval + 7, limits)
     controls = ()
     if len(stops) > 2 and rng.random() < 0.3:
         controls = (Control("knob", ((stops[0].id,), (stops[1].id,))),)

@@ -277,7 +277,7 @@ def test_the_made_up_schemes_are_ugly_enough():
     shares = Counter()
     for seed in range(300):
         shares.update(features_of(random_scheme(random.Random(seed))))
-    for feature in ("foldback", "gaps", "short octave", "outside rank"):
+    for feature in ("foldback", "gaps", "mixture", "short octave", "outside rank"):
         assert shares[feature] >= 30, shares
 
 
