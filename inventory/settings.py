@@ -170,6 +170,9 @@ REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
 }
 
+# A table of a large stoplist is one form: 200 stops of ten columns, with their segments.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 30_000
+
 # Browsers run only our own scripts and styles, send forms only here, and show pages in nobody's frame.
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
@@ -196,6 +199,8 @@ SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 # What the collection calls itself and the licence of its facts, printed on every page of the catalogue.
 COLLECTION_NAME = os.environ.get("COLLECTION_NAME", "Upperboard")
 CATALOGUE_LICENCE = os.environ.get("CATALOGUE_LICENCE", "CC BY 4.0")
+# Where readers report errors: an address for letters, by post or by mail. Empty: the page names none.
+CATALOGUE_CONTACT = os.environ.get("CATALOGUE_CONTACT", "")
 # Outlines of the land for the catalogue's maps: a JSON file {"islands": [{"name", "outline": [[longitude, latitude]]}]}.
 # Left out on a map whose places do not all lie within its bounds, as the demo's invented coast is elsewhere.
 COLLECTION_COASTLINE = Path(os.environ.get("COLLECTION_COASTLINE") or BASE_DIR / "fixtures" / "coastline.json")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from publishing.disclosure.instruments import Collection
 from publishing.disclosure.values import PublicInstrument, PublicPlace
 
+from .around_pages import ConditionPage, around_pages
 from .map_page import Locator, Maps
 from .page_scripts import page_script_files
+from .plate_files import ShownPlate
 from .rendering import Renderer
 from .search_page import SearchData, search_context
+from .time_pages import TimePages
+from .ways_pages import WaysPages
 
 Page = tuple[str, bytes]
 
@@ -22,10 +26,16 @@ class MorePages:
         self.collection = collection
         self.search = SearchData()
         self.maps = Maps(collection)
+        self.ways = WaysPages(collection.devices)
+        self.time = TimePages()
+        self.condition = ConditionPage()
 
-    def add(self, organ: PublicInstrument) -> None:
-        """Take one instrument."""
+    def add(self, organ: PublicInstrument, plates: Sequence[ShownPlate] = ()) -> None:
+        """Take one instrument and its drawings."""
         self.search.add(organ)
+        self.ways.add(organ, plates)
+        self.time.add(organ)
+        self.condition.add(organ)
         self.maps.add(organ)
 
     def locator(self, place: PublicPlace | None) -> Locator | None:
@@ -42,3 +52,6 @@ class MorePages:
         yield "search.html", renderer.page("search.html", "search.html", **context)
         yield from self.maps.files()
         yield "map.html", renderer.page("map.html", "map.html", **self.maps.context())
+        for pages in (self.ways.pages(), self.time.pages(), around_pages(self.condition)):
+            for template, path, context in pages:
+                yield path, renderer.page(template, path, **context)

@@ -106,7 +106,7 @@ class Catalogue:
         self.statistics.add(organ)
         self.shared.add(organ)
         self.records.add(organ)
-        self.more.add(organ)
+        self.more.add(organ, context["plates"])
         self.cards.append(card_of(organ, context))
 
     def _narrowing(self) -> dict[str, str]:
