@@ -116,7 +116,8 @@ def test_only_actions_write_to_the_record():
         if not path.is_relative_to(ROOT / "inventory/actions")
         and writing.search(path.read_text(encoding="utf-8"))
     ]
-    assert wrong in ([], ["inventory/intake/collections.py"])
+    # Fixtures and made-up collections come in bulk, before anybody has a version of them in hand.
+    assert set(wrong) <= {"inventory/intake/collections.py", "inventory/fixture_loading.py"}
 
 
 def test_no_module_is_longer_than_400_lines():
@@ -135,7 +136,7 @@ def test_no_module_is_longer_than_400_lines():
 def test_the_core_runs_where_django_is_not_installed():
     code = (
         "import sys; sys.modules['django'] = None\n"
-        "import inventory.organ.answers, inventory.organ.faults, inventory.organ.stoplists, inventory.estimates.wilson\n"
+        "import inventory.organ.answers, inventory.organ.fault_answers, inventory.organ.stoplists, inventory.estimates.wilson\n"
     )
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
