@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.utils.translation import gettext as _
 
-from inventory.models import Belonging, Change, Root, User
+from inventory.models import Belonging, Change, PartCondition, Root, Survey, Trial, User
 from inventory.models.choices import RecordState
 from inventory.roles import require
 
@@ -70,6 +70,7 @@ def change_record(
             if not found:
                 return now
             found += dependants_lost(remove)
+            _check_signed(put, remove)
             _raise_version(now, version, found)
             for row in remove:
                 if row.pk is not None:
@@ -100,6 +101,22 @@ def _check_belonging(root: Root, rows: Iterable[models.Model]) -> None:
         if owner is None or (type(owner), owner.pk) != (type(root), root.pk):
             raise ValidationError(
                 _("%(row)s does not belong to %(record)s.") % {"row": row, "record": root.reference}
+            )
+
+
+def _check_signed(put: list[Any], remove: list[Any]) -> None:
+    """A signed survey, what it found of parts and what it tried stay as they were signed."""
+    for row in [*put, *remove]:
+        survey = (
+            row if isinstance(row, Survey) else row.survey if isinstance(row, PartCondition | Trial) else None
+        )
+        if survey is None or not Survey.objects.filter(pk=survey.pk, signed=True).exists():
+            continue
+        old = type(row).objects.filter(pk=row.pk).first() if row.pk else None
+        if row in remove or differences(old, row):
+            raise ValidationError(
+                _("The survey of %(date)s is signed and is not changed; write a new one beside it.")
+                % {"date": survey.when}
             )
 
 

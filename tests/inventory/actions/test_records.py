@@ -6,7 +6,7 @@ from django.db import DatabaseError, connection, transaction
 
 from inventory import history_guard
 from inventory.actions import NotAllowed, StaleRecord, change_record, create_record
-from inventory.models import Change, Event, Instrument, Segment
+from inventory.models import Change, Event, Instrument, Segment, Survey
 from tests.factory import add_shared_rank, make_instrument, make_term
 
 
@@ -69,7 +69,9 @@ def test_an_invalid_row_leaves_the_whole_record_as_it_was(people):
     specification = add_shared_rank(organ, people.curator)
     organ.refresh_from_db()
     stop = specification.stops.first()
-    bad = Segment(stop=stop, code="bad", first_key=9, last_key=3, rank=specification.ranks.first(), interval=0)
+    bad = Segment(
+        stop=stop, code="bad", first_key=9, last_key=3, rank=specification.ranks.first(), interval=0
+    )
     organ.name = "should not be saved"
     with pytest.raises(ValidationError):
         change_record(organ, version=organ.version, by=people.curator, put=[organ, bad])
@@ -100,7 +102,11 @@ def test_a_segment_says_its_pipes_in_exactly_one_way(people):
     specification = add_shared_rank(organ, people.curator)
     with pytest.raises(DatabaseError), transaction.atomic():
         Segment.objects.create(
-            stop=specification.stops.first(), code="x", first_key=1, last_key=2, rank=specification.ranks.first()
+            stop=specification.stops.first(),
+            code="x",
+            first_key=1,
+            last_key=2,
+            rank=specification.ranks.first(),
         )
 
 
@@ -138,3 +144,18 @@ def test_the_state_of_a_stop_is_a_fact_and_is_saved(people):
     assert [one["path"] for one in Change.objects.of(organ).first().fields] == [
         f"stop:as-found/{stop.code}#state"
     ]
+
+
+def test_a_signed_survey_is_not_changed_but_a_new_one_may_stand_beside_it(people):
+    organ = make_instrument(people.surveyor)
+    survey = Survey(
+        instrument=organ, code="a", when="1990", level=1, surveyor="N", limits="the pedal", signed=True
+    )
+    organ = change_record(organ, version=1, by=people.curator, put=[survey])
+    survey.limits = "nothing"
+    for put, remove in (([survey], []), ([], [survey])):
+        with pytest.raises(ValidationError, match="signed"):
+            change_record(organ, version=2, by=people.curator, put=put, remove=remove)
+    assert Survey.objects.get().limits == "the pedal" and organ.version == 2
+    other = Survey(instrument=organ, code="b", when="1991", level=1, surveyor="N", limits="none")
+    assert change_record(organ, version=2, by=people.curator, put=[other]).version == 3
