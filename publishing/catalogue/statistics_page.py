@@ -162,12 +162,19 @@ class ViewPages:
             "chart": share_chart(listed, lambda f: self._name(code, f), title, code) if code in CHARTED else None,
             "rows": [
                 figure_row(
-                    f, self._name(code, f), self._records(code, f.key, group),
+                    f, self._name_of(code, f, listed[0].key), self._records(code, f.key, group),
                     value_words(whole[f.key]) if group is not self.all and f.key in whole else "",
                 )
                 for f in listed
             ],
         }  # fmt: skip
+
+    def _name_of(self, code: str, figure: Figure, first: str) -> str:
+        """The name of a figure, with its denominator where that is not the one at the head of the table."""
+        own = words.denominator(code, figure.key)
+        if own == words.denominator(code, first):
+            return self._name(code, figure)
+        return _("%(figure)s (of %(things)s)") % {"figure": self._name(code, figure), "things": own}
 
     def _sharing(self, group: Group) -> Figure:
         """Sharing instruments of a group."""
@@ -233,6 +240,7 @@ class ViewPages:
             "overview": overview_path(self.view),
             "measures": measures,
             "chosen": chosen if self._is_listed(group) else None,
+            "chosen_anchors": [f"chosen-{slug(f.key)}" for f in self.chosen],
             "listed": self._is_listed(group),
             "slug": self.view.slug,
             "names": self.names,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+import pandas as pd
 from django.conf import settings
 from django.utils.translation import gettext as _
 
@@ -77,9 +78,14 @@ class StatisticsPages:
         yield path, renderer.page("statistics_columns.html", path, **columns_context(frames))
 
 
-def tables_of(frames: Frames) -> dict[str, Any]:
-    """The tables of a view by name, as they are downloaded."""
-    return {name.replace("_", "-"): getattr(frames, name) for name in TABLES}
+def tables_of(frames: Frames) -> dict[str, pd.DataFrame]:
+    """The tables of a view by name, as they are downloaded.
+
+    Of a view at a year only instruments, each with the specification that counts: the rest
+    would be most of the same rows once more (all specifications stand in the open data).
+    """
+    names = ("instruments",) if frames.view.kind == AT_YEAR else tuple(TABLES)
+    return {name.replace("_", "-"): getattr(frames, name) for name in names}
 
 
 def columns_context(frames: Mapping[View, Frames]) -> dict[str, Any]:
@@ -92,7 +98,11 @@ def columns_context(frames: Mapping[View, Frames]) -> dict[str, Any]:
             {
                 "name": name.replace("_", "-"),
                 "columns": columns,
-                "files": [_file_of(view, name, made) for view, made in frames.items()],
+                "files": [
+                    _file_of(view, name, made)
+                    for view, made in frames.items()
+                    if name.replace("_", "-") in tables_of(made)
+                ],
             }
             for name, columns in TABLES.items()
         ],
