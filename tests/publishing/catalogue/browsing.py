@@ -20,7 +20,8 @@ LOOK = """() => {
     wide: document.documentElement.scrollWidth - document.documentElement.clientWidth,
     widest: [...document.querySelectorAll("body *")].filter(e =>
       e.getBoundingClientRect().right > document.documentElement.clientWidth + 1 && !e.closest(".scroll, svg, pre"))
-      .slice(0, 3).map(e => e.parentElement.tagName + "." + e.parentElement.className + " > " + e.outerHTML.slice(0, 60)),
+      .slice(0, 3)
+      .map(e => e.parentElement.tagName + "." + e.parentElement.className + " > " + e.outerHTML.slice(0, 60)),
     broken: images.filter(i => !(i.complete && i.naturalWidth > 0)).map(i => i.src),
     fonts: [...document.fonts].filter(f => f.status === "error").map(f => f.family + f.weight + f.style),
     loaded: [...document.fonts].filter(f => f.status === "loaded").length,

@@ -45,7 +45,10 @@ def test_pages_from_a_server_are_whole_too(context, demo_site):
 
 
 RULES = {"light": "{}", "dark": "{runOnly: {type: 'rule', values: ['color-contrast', 'link-in-text-block']}}"}
-"""Every rule in the light; in the dark only those that look at colours, for nothing else differs."""
+"""Every rule in the light; in the dark only those that look at colours, for nothing else differs.
+
+Drawings are looked at as one picture each: thousands of pipes would take minutes.
+"""
 
 
 @pytest.mark.parametrize("scheme", RULES)
@@ -57,7 +60,7 @@ def test_axe_finds_nothing_on_any_kind_of_page(browser, demo_site, scheme):
     for path in one_of_each_kind(demo_site):
         page.goto(f"{demo_site.as_uri()}/{path}")
         page.evaluate(axe)
-        for violation in page.evaluate(f"axe.run(document, {RULES[scheme]})")["violations"]:
+        for violation in page.evaluate(f"axe.run({{exclude: [['svg *']]}}, {RULES[scheme]})")["violations"]:
             found.append((path, violation["id"], violation["nodes"][0]["html"][:150]))
     context.close()
     assert found == []
@@ -76,7 +79,7 @@ def test_pages_are_read_without_scripts(browser, demo_site):
 
 SPOILED = {
     "foreign": '<img src="http://192.0.2.1/a.png" alt="">',
-    "too wide": '<div style="width:2000px;height:1px" class="wide"></div><p class="wide"></p>',
+    "too wide": '<p class="wide">wide</p>',
     "broken picture": '<img src="missing.jpg" alt="">',
     "console": "<script>1</script>",
 }

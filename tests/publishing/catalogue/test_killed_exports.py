@@ -10,6 +10,7 @@ import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -49,28 +50,24 @@ def names_printed(site: Path) -> set[bytes]:
     }
 
 
-@pytest.mark.slow
-def test_killed_at_twenty_random_moments_a_whole_catalogue_stands_and_the_next_export_succeeds(
-    small_house, tmp_path
-):
-    to = tmp_path / "site"
-    shutil.copytree(small_house.site, to)
-    old = bytes_of(to)
-    child = start(small_house, to, "Measured")
+def kill_some(house: DemoHouse, folder: Path, times: int) -> tuple[int, int]:
+    """Kill exports over one site at random moments, judging what stands; how many ran, how many had replaced it."""
+    to = folder / "site"
+    to.parent.mkdir()
+    shutil.copytree(house.site, to)
+    child = start(house, to, "Measured")
     began = wait_until_it_writes(child, to)
     assert child.wait() == 0, child.stderr.read()
     lasts = time.monotonic() - began
-    shutil.rmtree(to)
-    shutil.copytree(small_house.site, to)
-
-    moments = random.Random(20)
-    killed_while_running = replaced = 0
-    for number in range(TIMES):
+    old = bytes_of(to)
+    moments = random.Random(folder.name)
+    running = replaced = 0
+    for number in range(times):
         name = f"Round {number}"
-        child = start(small_house, to, name)
+        child = start(house, to, name)
         wait_until_it_writes(child, to)
         time.sleep(moments.uniform(0, lasts))
-        killed_while_running += child.poll() is None
+        running += child.poll() is None
         child.send_signal(signal.SIGKILL)
         child.wait()
         assert verify_site(to) == [], number
@@ -79,9 +76,21 @@ def test_killed_at_twenty_random_moments_a_whole_catalogue_stands_and_the_next_e
             assert names_printed(to) == {name.encode()}, number
             assert standing.keys() == old.keys(), number
             old, replaced = standing, replaced + 1
-    assert killed_while_running >= TIMES // 2
-    assert replaced < TIMES
-
-    small_house.manage("publish_catalogue", "--to", str(to), COLLECTION_NAME="Last")
+    house.manage("publish_catalogue", "--to", str(to), COLLECTION_NAME="Last")
     assert verify_site(to) == [] and names_printed(to) == {b"Last"}
-    assert os.listdir(tmp_path) == ["site"]
+    assert os.listdir(folder) == ["site"]
+    return running, replaced
+
+
+@pytest.mark.slow
+def test_killed_at_twenty_random_moments_a_whole_catalogue_stands_and_the_next_export_succeeds(
+    small_house, tmp_path
+):
+    """Two lines of ten kills at once, each with a data folder of its own."""
+    houses = [small_house, DemoHouse(tmp_path / "data", small_house.site)]
+    shutil.copytree(small_house.data, houses[1].data)
+    with ThreadPoolExecutor(2) as pool:
+        lines = pool.map(kill_some, houses, [tmp_path / "one", tmp_path / "two"], [TIMES // 2] * 2)
+        running, replaced = map(sum, zip(*lines, strict=True))
+    assert running >= TIMES // 2
+    assert replaced < TIMES
