@@ -20,7 +20,7 @@ from inventory.models import (
     Specification,
     Stop,
 )
-from inventory.models.searching import plain_words
+from inventory.models.searching import KIND_MARKS, plain_words
 from inventory.organ.calls import CalledPipes
 from inventory.organ.errors import OrganError
 from inventory.organ.families import find_families
@@ -81,7 +81,9 @@ def _entry(root: Root, kind: str, title: str, words: Iterable[str], patterns: st
         kind=kind,
         reference=root.reference,
         title=title[:300],
-        words=plain_words(" ".join(word for word in words if word))[:LONGEST_WORDS],
+        words=plain_words(" ".join(word for word in (KIND_MARKS[kind], patterns, *words) if word))[
+            :LONGEST_WORDS
+        ],
         state=root.state,
         audience=root.audience,
         patterns=patterns[:400],

@@ -6,7 +6,21 @@ from django.contrib.auth.views import LogoutView
 from django.urls import path, register_converter
 
 from .access import KindConverter
-from .views import account, changes, evidence, finding, findings, helping, lists, people, records, rows
+from .views import (
+    account,
+    changes,
+    evidence,
+    finding,
+    findings,
+    helping,
+    lists,
+    people,
+    photographs,
+    records,
+    rows,
+    schemes,
+    stoplists,
+)
 
 register_converter(KindConverter, "kind")
 
@@ -64,6 +78,21 @@ of_findings = [
     path("instruments/<slug:reference>/findings/answer/", findings.answer, name="finding-answer"),
     path("instruments/<slug:reference>/findings/<slug:code>/reopen/", findings.reopen, name="finding-reopen"),
 ]
+INSTRUMENT = "instruments/<slug:reference>/"
+STOPLIST = INSTRUMENT + "stoplists/<str:code>/"
+of_stoplists = [
+    path(INSTRUMENT + "read-stoplist/", stoplists.read, name="stoplist-read"),
+    path(INSTRUMENT + "compare-stoplists/", stoplists.compare, name="stoplist-compare"),
+    path(STOPLIST, stoplists.edit_table, name="stoplist-table"),
+    path(STOPLIST + "copy/", stoplists.copy, name="stoplist-copy"),
+    path(STOPLIST + "scheme/", schemes.edit_scheme, name="scheme-table"),
+    path(STOPLIST + "scheme/try/", schemes.try_out, name="scheme-try"),
+]
+of_photographs = [
+    path(INSTRUMENT + "add-photographs/", photographs.add, name="photographs-add"),
+    path(INSTRUMENT + "photographs/<str:code>/", photographs.edit_regions, name="photograph"),
+    path(INSTRUMENT + "photographs/<str:code>/file/", photographs.serve, name="photograph-file"),
+]
 of_help = [
     path("help/<slug:page>/", helping.help_page, name="help"),
     path("dates/reading/", helping.reading, name="date-reading"),
@@ -74,6 +103,8 @@ urlpatterns = [
     *of_people,
     *of_help,
     *of_findings,
+    *of_stoplists,
+    *of_photographs,
     *of_finding,
     *of_changes,
     *of_evidence,

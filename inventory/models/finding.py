@@ -26,7 +26,7 @@ class FindingQuerySet(RootQuerySet):
     def matching(self, text: str) -> Self:
         """Records whose own words, or whose stops, hold the text; typing errors and accents forgiven."""
         kinds = [self.model.kind_name(), *(["stops"] if self.model.kind_name() == "instrument" else [])]
-        entries = SearchEntry.objects.filter(kind__in=kinds).matching(text)
+        entries = SearchEntry.objects.of_kinds(*kinds).matching(text)
         return self.filter(reference__in=entries.order_by().values("reference"))
 
     def changed_by(self, user: models.Model) -> Self:
@@ -70,7 +70,7 @@ class InstrumentFinding(FindingQuerySet):
 
     def with_pattern(self, pattern: str) -> Self:
         """Instruments in whose current scheme this pattern was computed."""
-        found = SearchEntry.objects.filter(kind="instrument", patterns__contains=f"|{pattern}|").order_by()
+        found = SearchEntry.objects.with_pattern(pattern).order_by()
         return self.filter(reference__in=found.values("reference"))
 
 

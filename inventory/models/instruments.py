@@ -98,6 +98,10 @@ class Instrument(Root):
         verbose_name = _("instrument")
         verbose_name_plural = _("instruments")
         ordering = ["reference"]
+        indexes = [
+            models.Index(fields=[name, "reference"], name=f"instrument_by_{name}")
+            for name in ("name", "state", "status")
+        ]
 
 
 class Tie(Belonging):

@@ -7,11 +7,10 @@ triggers keep (see `inventory.search_tables`), PostgreSQL by a trigram index.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.db import connections, models
-from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from .choices import Audience, RecordState
@@ -21,6 +20,8 @@ SHORTEST_FOR_TRIGRAMS = 3
 NEAR_CANDIDATES = 300
 LEAST_LIKENESS = 0.4
 """Share of a typed word's trigrams that a word of the record must have to count as the same word."""
+
+KIND_MARKS = {"instrument": "¦i¦", "stops": "¦s¦", "maker": "¦m¦", "place": "¦p¦", "source": "¦q¦"}
 
 LETTERS = str.maketrans({"ø": "o", "đ": "d", "ł": "l", "ß": "ss", "æ": "ae", "œ": "oe", "’": "'", "′": "'"})
 
@@ -53,68 +54,103 @@ def likeness(asked: str, words: str) -> float:
     return least
 
 
-@models.CharField.register_lookup
 @models.TextField.register_lookup
-class HasPiece(models.Lookup):
-    """The text holds this piece of three letters or more, found by trigrams."""
+class HasPieces(models.Lookup):
+    """The text holds, of each group of pieces, at least one; a piece has three letters or more."""
 
-    lookup_name = "has_piece"
+    lookup_name = "has_pieces"
+    prepare_rhs = False
 
     def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
         """PostgreSQL: its trigram index answers LIKE."""
-        left, left_values = self.process_lhs(compiler, connection)
-        piece = str(self.rhs).replace("\\", "\\\\").replace("%", r"\%").replace("_", r"\_")
-        return f"{left} LIKE %s", [*left_values, f"%{piece}%"]
+        left, _values = self.process_lhs(compiler, connection)
+        conditions, values = [], []
+        for group in self.rhs:
+            conditions.append("(" + " OR ".join([f"{left} LIKE %s"] * len(group)) + ")")
+            for piece in group:
+                escaped = piece.replace("\\", "\\\\").replace("%", r"\%").replace("_", r"\_")
+                values.append(f"%{escaped}%")
+        return " AND ".join(conditions), values
 
     def as_sqlite(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
+        """SQLite: one look into the trigram table, however many words."""
         left, _values = self.process_lhs(compiler, connection)
-        table = left.rpartition(".")[0]
-        quoted = '"' + str(self.rhs).replace('"', '""') + '"'
-        key = connection.ops.quote_name("id")
+        table, key = left.rpartition(".")[0], connection.ops.quote_name("id")
         found = "SELECT rowid FROM inventory_search WHERE inventory_search MATCH %s"
-        return f"{table}.{key} IN ({found})", [quoted]
+        return f"{table}.{key} IN ({found})", [match_text(self.rhs)]
+
+
+def match_text(groups: Iterable[Sequence[str]]) -> str:
+    """Groups of pieces as the trigram table is asked: each group's pieces by OR, the groups by AND."""
+    quoted = (" OR ".join('"' + piece.replace('"', '""') + '"' for piece in group) for group in groups)
+    return " AND ".join(f"({group})" for group in quoted)
+
+
+def kind_marks(kinds: Iterable[str]) -> list[str]:
+    """The mark each kind of entry bears in its words, so that one look-up finds the kind as well."""
+    return [KIND_MARKS[kind] for kind in kinds]
 
 
 class SearchQuerySet(models.QuerySet):
     """Questions of the search box."""
 
+    def of_kinds(self, *kinds: str) -> SearchQuerySet:
+        """Entries of these kinds, to be asked for words next."""
+        found = self.filter(kind__in=kinds)
+        found._kinds = kinds  # type: ignore[attr-defined]
+        return found
+
+    def _clone(self) -> SearchQuerySet:
+        clone = super()._clone()
+        clone._kinds = getattr(self, "_kinds", ())
+        return clone
+
+    def _marks(self) -> list[list[str]]:
+        kinds = getattr(self, "_kinds", ())
+        return [kind_marks(kinds)] if kinds else []
+
     def holding(self, text: str) -> SearchQuerySet:
         """Entries that hold every word of the text, whole or as a piece."""
-        found = self
-        for word in plain_words(text)[:LONGEST_QUERY].split():
-            if len(word) >= SHORTEST_FOR_TRIGRAMS:
-                found = found.filter(words__has_piece=word)
-            else:
-                found = found.filter(Q(words__startswith=f"{word} ") | Q(words__contains=f" {word}"))
+        words = plain_words(text)[:LONGEST_QUERY].split()
+        groups = [[word] for word in words if len(word) >= SHORTEST_FOR_TRIGRAMS]
+        found = self.filter(words__has_pieces=[*self._marks(), *groups]) if groups else self
+        for word in words:
+            if len(word) < SHORTEST_FOR_TRIGRAMS:
+                found = found.filter(words__contains=f" {word}")
         return found
+
+    def with_pattern(self, pattern: str) -> SearchQuerySet:
+        """Entries of instruments in whose current scheme this pattern was computed."""
+        return self.filter(words__has_pieces=[kind_marks(["instrument"]), [f"|{pattern}|"]])
 
     def near(self, text: str) -> list[int]:
         """Ids of entries that hold something like the text, the likest first: typing errors forgiven."""
         asked = plain_words(text)[:LONGEST_QUERY]
-        pieces = {piece for word in asked.split() for piece in trigrams(word) if " " not in piece}
+        pieces = sorted({piece for word in asked.split() for piece in trigrams(word) if " " not in piece})
         if not pieces:
             return []
-        rows = self.filter(pk__in=_candidates(self.db, asked, pieces)).values_list("pk", "words")
+        rows = self.filter(pk__in=_candidates(self.db, asked, self._marks(), pieces)).values_list(
+            "pk", "words"
+        )
         scored = sorted(((likeness(asked, words), -pk) for pk, words in rows), reverse=True)
         return [-minus for score, minus in scored if score >= LEAST_LIKENESS]
 
-    def matching(self, text: str, enough: int = 1) -> SearchQuerySet:
-        """Entries that hold the words; where fewer than `enough` do, those that hold something like them."""
+    def matching(self, text: str) -> SearchQuerySet:
+        """Entries that hold the words; where none does, those that hold something like them."""
         found = self.holding(text)
-        if len(found.order_by()[:enough]) >= enough:
+        if found.order_by().exists():
             return found
         return self.filter(pk__in=self.near(text))
 
 
-def _candidates(alias: str, asked: str, pieces: Iterable[str]) -> list[int]:
+def _candidates(alias: str, asked: str, marks: list[list[str]], pieces: list[str]) -> list[int]:
     """The few hundred entries that share most pieces, by the database's own ranking."""
     connection = connections[alias]
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
-            wanted = " OR ".join('"' + piece.replace('"', '""') + '"' for piece in sorted(pieces))
             cursor.execute(
                 "SELECT rowid FROM inventory_search WHERE inventory_search MATCH %s ORDER BY rank LIMIT %s",
-                [wanted, NEAR_CANDIDATES],
+                [match_text([*marks, pieces]), NEAR_CANDIDATES],
             )
         else:
             cursor.execute(

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from django.utils.translation import gettext_lazy as _
 
-from inventory.models import Instrument, Photograph
+from inventory.models import Instrument, Photograph, Root
 
-from .values import Part, RowKind
+from .values import Part, Reader, RowKind
 
 PICTURES = RowKind(
     "photographs",
@@ -20,4 +23,18 @@ PICTURES = RowKind(
     shown=("when", "direction", "credit", "licence", "consent", "audience"),
 )  # fmt: skip
 
-PHOTOGRAPHS = Part("photographs", _("Photographs"), Instrument, rows=(PICTURES,), is_fetched_later=True)
+
+def gather(root: Root, reader: Reader) -> Mapping[str, Any]:
+    """The pictures this reader may see."""
+    return {"pictures": [row for row in root.photographs.all() if reader.may_read_row(row)]}
+
+
+PHOTOGRAPHS = Part(
+    "photographs",
+    _("Photographs"),
+    Instrument,
+    rows=(PICTURES,),
+    template="curating/parts/photographs.html",
+    gather=gather,
+    is_fetched_later=True,
+)

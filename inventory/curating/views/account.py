@@ -77,6 +77,14 @@ def form_expired(request: HttpRequest, reason: str = "") -> HttpResponse:
     return refuse(request, words)
 
 
+def unreadable(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """A request that cannot be taken apart, such as a file whose name is a megabyte long."""
+    words = _(
+        "What was sent could not be read: a name or a field is far too long. Shorten it and send again."
+    )
+    return refuse(request, words, 400)
+
+
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 @signed_in

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 
 from inventory.models import Change, Instrument, Root, SavedList, SearchEntry, Stop
 from inventory.models.finding import count_up_to, page_of
-from inventory.models.searching import plain_words
+from inventory.models.searching import SearchQuerySet, plain_words
 from inventory.visibility import audience_of, readable
 
 from ..access import KINDS, signed_in
@@ -43,21 +43,30 @@ def home(request: HttpRequest) -> HttpResponse:
 
 def search_everywhere(request: HttpRequest, text: str) -> list[dict[str, Any]]:
     """The first finds of every kind the reader may know of, and where to see the rest."""
-    groups = []
-    for kind, title in GROUPS.items():
-        root_kind = "instrument" if kind == "stops" else kind
-        allowed = SearchEntry.objects.filter(readable(request.user, root_kind), kind=kind)
-        entries = list(allowed.matching(text).order_by("title", "reference")[: EACH + 1])
-        groups.append(
-            {
-                "kind": KINDS[root_kind + "s"],
-                "title": title,
-                "entries": entries[:EACH],
-                "more": len(entries) > EACH,
-                "stops": _stops_found(entries[:EACH], text) if kind == "stops" else {},
-            }
-        )
-    return groups
+    found = {kind: _entries(request, kind).holding(text) for kind in GROUPS}
+    first = {kind: list(entries.order_by("pk")[: EACH + 1]) for kind, entries in found.items()}
+    if not any(first.values()):
+        near = SearchEntry.objects.near(text)
+        first = {kind: list(_entries(request, kind).filter(pk__in=near)[: EACH + 1]) for kind in GROUPS}
+    return [
+        {
+            "kind": KINDS[_root_kind(kind) + "s"],
+            "title": title,
+            "entries": first[kind][:EACH],
+            "more": len(first[kind]) > EACH,
+            "stops": _stops_found(first[kind][:EACH], text) if kind == "stops" else {},
+        }
+        for kind, title in GROUPS.items()
+    ]
+
+
+def _root_kind(kind: str) -> str:
+    return "instrument" if kind == "stops" else kind
+
+
+def _entries(request: HttpRequest, kind: str) -> SearchQuerySet:
+    """Entries of one kind that the person may know of."""
+    return SearchEntry.objects.filter(readable(request.user, _root_kind(kind))).of_kinds(kind)
 
 
 def _stops_found(entries: list[SearchEntry], text: str) -> dict[str, list[str]]:
@@ -93,7 +102,7 @@ def _desk(request: HttpRequest) -> dict[str, Any]:
         "changed_since": Instrument.objects.filter(may_read).changed_since_release()[:10],
         "mine": mine[:10],
         "saved": SavedList.objects.filter(user=request.user),
-        "total": Instrument.objects.filter(may_read).count(),
+        "total": count_up_to(Instrument.objects.filter(may_read), 9_999),
     }
 
 

@@ -64,11 +64,12 @@ def choose(request: HttpRequest, kind: type[Root]) -> HttpResponse:
     """Records that answer to what is typed, as options of a list."""
     name = request.GET.get("name", "q")[:80]
     text = (request.GET.get(name) or request.GET.get("q") or "")[:200].strip()
-    found = SearchEntry.objects.filter(readable(request.user, kind.kind_name()), kind=kind.kind_name())
+    allowed = readable(request.user, kind.kind_name())
+    found = SearchEntry.objects.filter(allowed).of_kinds(kind.kind_name())
     if text:
         first = text.split()[0]
         entries = list(found.filter(reference__istartswith=first).order_by("reference")[:PROPOSED])
-        entries = entries or list(found.matching(text).order_by("title", "reference")[:PROPOSED])
+        entries = entries or list(found.matching(text).order_by("pk")[:PROPOSED])
     else:
-        entries = list(found.order_by("title", "reference")[:PROPOSED])
+        entries = list(found.order_by("reference")[:PROPOSED])
     return render(request, "curating/_options.html", {"entries": entries})

@@ -2,18 +2,32 @@
 
 from __future__ import annotations
 
+import base64
 import re
 from pathlib import Path
 
 import pytest
+from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import URLPattern, reverse
 
 from inventory.actions import change_record
 from inventory.curating import urls
-from inventory.models import Claim, FindingAnswer, Instrument, Invitation, SavedList, Term
+from inventory.models import (
+    Claim,
+    FindingAnswer,
+    Instrument,
+    Invitation,
+    Photograph,
+    SavedList,
+    Specification,
+    Term,
+)
 from tests.factory import make_instrument, make_public, make_term
 
+DOT = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNgAAAAAgABSK+kcQAAAABJRU5ErkJggg=="
+)
 TABLE = Path(__file__).resolve().parents[3] / "docs" / "permissions.md"
 ROLES = ("anonymous", "reader", "surveyor", "curator", "editor", "keeper")
 RECORDS = ("draft", "released", "confidential")
@@ -34,7 +48,17 @@ OF_RECORDS = {
     "findings": ("GET", {}),
     "finding-answer": ("POST", {}),
     "finding-reopen": ("POST", {"code": "answered"}),
+    "stoplist-read": ("GET POST", {}),
+    "stoplist-compare": ("GET", {}),
+    "stoplist-table": ("GET POST", {"code": "as-found"}),
+    "stoplist-copy": ("GET POST", {"code": "as-found"}),
+    "scheme-table": ("GET POST", {"code": "as-found"}),
+    "scheme-try": ("POST", {"code": "as-found"}),
+    "photographs-add": ("GET POST", {}),
+    "photograph": ("GET POST", {"code": "front"}),
+    "photograph-file": ("GET", {"code": "front"}),
 }
+OF_INSTRUMENTS = ("finding", "stoplist", "scheme", "photograph")
 OTHERS = {
     "home": ("GET", {}),
     "list": ("GET", {"kind": "instruments"}),
@@ -90,8 +114,19 @@ def cast(people):
     return clients
 
 
+def pictured(root):
+    """A stoplist and a picture, for everybody who may read the record."""
+    stoplist = Specification(instrument=root, code="as-found", name="As found", basis="as found")
+    front = Photograph(
+        instrument=root, code="front", shows="Front", credit="x", licence="x", audience="public"
+    )
+    front.file.save("front.png", ContentFile(DOT), save=False)
+    return [stoplist, front]
+
+
 @pytest.fixture
-def records(people):
+def records(people, settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
     made = {"draft": make_instrument(people.surveyor), "released": make_instrument(people.surveyor)}
     made["confidential"] = make_instrument(people.keeper, audience="named")
     make_term("event", "built")
@@ -100,7 +135,7 @@ def records(people):
         answer = FindingAnswer(
             instrument=root, code="answered", finding="x", facts="x", because="x", who=people.keeper
         )
-        change_record(root, version=root.version, by=people.keeper, put=[claim, answer])
+        change_record(root, version=root.version, by=people.keeper, put=[claim, answer, *pictured(root)])
         if name == "released":
             made[name] = make_public(root, people.editor)
     return made
@@ -137,7 +172,7 @@ def test_addresses_of_records_answer_each_role_as_the_table_says(cast, records):
                 found = []
                 for record in RECORDS:
                     kwargs = {"reference": records[record].reference, **more}
-                    if not name.startswith("finding"):
+                    if not name.startswith(OF_INSTRUMENTS):
                         kwargs["kind"] = "instruments"
                     found.append(ask(cast[role], name, method, kwargs))
                 if " · ".join(dict.fromkeys(found) if len(set(found)) == 1 else found) != said:
@@ -222,7 +257,7 @@ def test_every_change_needs_the_forms_own_token(people, records):
     for name, (methods, more) in OF_RECORDS.items():
         if "POST" in methods:
             kwargs = {"reference": records["draft"].reference, **more}
-            if not name.startswith("finding"):
+            if not name.startswith(OF_INSTRUMENTS):
                 kwargs["kind"] = "instruments"
             assert client.post(reverse(name, kwargs=kwargs)).status_code == 403, name
 
@@ -234,7 +269,7 @@ def test_looking_changes_nothing(cast, records):
     for name, (methods, more) in OF_RECORDS.items():
         if "GET" in methods:
             kwargs = {"reference": records["draft"].reference, **more}
-            if not name.startswith("finding"):
+            if not name.startswith(OF_INSTRUMENTS):
                 kwargs["kind"] = "instruments"
             cast["keeper"].get(reverse(name, kwargs=kwargs))
     assert (Change.objects.count(), Term.objects.count(), Claim.objects.count()) == before

@@ -1,0 +1,65 @@
+"""The tables of a stoplist: keyboards, stops, couplers, accessories."""
+
+from __future__ import annotations
+
+from django.utils.translation import gettext_lazy as _
+
+from inventory.models import Accessory, Coupler, Keyboard, Stop
+from inventory.models.choices import KeyboardKind, StopState
+
+from ..grids import Column, Sheet
+
+HALVES = [("", _("whole")), ("bass", _("bass")), ("treble", _("treble"))]
+
+KEYBOARDS = Sheet(
+    "keyboard",
+    Keyboard,
+    _("Keyboards"),
+    _("keyboard"),
+    (
+        Column("name", _("Name"), size=14),
+        Column("kind", _("Kind"), "choice", choices=KeyboardKind.choices),
+        Column("keys", _("Keys"), "number", 4),
+        Column("low_note", _("Lowest key"), "note", 5),
+        Column("notes", _("Notes, if there are gaps"), "notes", 12),
+        Column("compass_as_written", _("Compass as written"), size=14),
+    ),
+)
+STOPS = Sheet(
+    "stop",
+    Stop,
+    _("Stops"),
+    _("stop"),
+    (
+        Column("keyboard", _("Keyboard"), "row"),
+        Column("label", _("Label as written"), size=18),
+        Column("name", _("Name"), size=14),
+        Column("footage", _("Footage"), size=6),
+        Column("half", _("Half"), "choice", choices=HALVES),
+        Column("first_key", _("From key"), "number", 4),
+        Column("last_key", _("To key"), "number", 4),
+        Column("state", _("State"), "choice", choices=StopState.choices),
+        Column("note", _("Note"), size=16),
+    ),
+    can_divide=True,
+)
+COUPLERS = Sheet(
+    "coupler",
+    Coupler,
+    _("Couplers"),
+    _("coupler"),
+    (
+        Column("label", _("Label as written"), size=14),
+        Column("from_keyboard", _("From keyboard"), "row"),
+        Column("to_keyboard", _("To keyboard"), "row"),
+        Column("shift", _("Semitones"), "number", 4),
+    ),
+)
+ACCESSORIES = Sheet(
+    "accessory",
+    Accessory,
+    _("Accessories"),
+    _("accessory"),
+    (Column("label", _("Label as written"), size=24),),
+)
+STOPLIST_SHEETS = (KEYBOARDS, STOPS, COUPLERS, ACCESSORIES)
