@@ -51,6 +51,7 @@ class Maps:
         self.coast: Coast = open_coast(
             settings.COLLECTION_COASTLINE, [place.position for place in self.shown if place.position]
         )
+        self.frame = frame_of(self.coast.outlines(), (), WIDE) if self.coast.islands else None
         self.here: dict[str, list[Link]] = defaultdict(list)
 
     def add(self, organ: PublicInstrument) -> None:
@@ -60,9 +61,10 @@ class Maps:
 
     def locator(self, place: PublicPlace | None) -> Locator | None:
         """The small map of a place; None where its position or the coast is not known."""
-        if place is None or place.position is None or not self.coast.islands:
+        frame = self.frame
+        if place is None or place.position is None or frame is None:
             return None
-        frame, cell = frame_of(self.coast.outlines(), (), WIDE), self.coast.cell(place.position)
+        cell = self.coast.cell(place.position)
         x, y = frame.at(cell.x, cell.y + cell.tall)
         square = (x, y, cell.size * frame.scale, cell.tall * frame.scale)
         return Locator(

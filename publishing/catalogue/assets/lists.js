@@ -16,7 +16,8 @@
     const sieve = document.createElement("div"), said = document.createElement("p");
     sieve.className = "sieve";
     sieve.setAttribute("role", "search");
-    sieve.setAttribute("aria-label", words.label);
+    const of = host.getAttribute("aria-label");  // several lists of one page are told apart by their names
+    sieve.setAttribute("aria-label", of ? `${words.label}: ${of}` : words.label);
     said.className = "small";
     said.setAttribute("role", "status");
     const field = make(sieve, "input", words.filter);
