@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -94,6 +95,26 @@ def schemes_of(specification_ids: Iterable[int]) -> dict[int, organ.Scheme]:
         )
         for one in ids
     }
+
+
+def scheme_with(
+    scheme: organ.Scheme, ranks: Iterable[Rank], segments: Iterable[Segment], chests: Iterable[Chest]
+) -> organ.Scheme:
+    """The same keyboards and stops with other ranks, segments and chests: rows that need not be saved."""
+    return replace(
+        scheme,
+        ranks=tuple(
+            _rank(r.code, r.pipes, r.low_note, r.notes, r.counted, r.missing, r.tones, r.makes) for r in ranks
+        ),
+        segments=tuple(
+            _segment(
+                one.stop.code, one.first_key, one.last_key, one.rank.code, one.shift, one.interval, one.pipes,
+                one.device.code if one.device else None, one.chest.code if one.chest else None, one.evidence,
+            )
+            for one in segments
+        ),
+        chests=tuple(_chest(c.code, c.kind, c.stop_order, c.channel_order, c.layout) for c in chests),
+    )  # fmt: skip
 
 
 def _compass(keyboards: list[tuple[Any, ...]]) -> Mapping[str, int]:

@@ -12,3 +12,5 @@ urlpatterns = [
     path("admin/", admin.site.urls),
     path("", include("inventory.curating.urls")),
 ]
+
+handler400 = "inventory.curating.views.account.unreadable"
