@@ -21,6 +21,7 @@ from inventory.models.searching import plain_words
 from inventory.visibility import readable
 
 from .date_fields import DateField
+from .field_help import FIELD_HELP
 from .parts.values import Reader
 
 VERSION, WHY = "record_version", "why_changed"
@@ -130,6 +131,9 @@ def make_form(
     form = kind(
         data, files, instance=instance, initial={VERSION: root.version}, auto_id=f"id-{_slug(instance)}-%s"
     )
+    for name, words in FIELD_HELP.items():
+        if name in form.fields and not form.fields[name].help_text:
+            form.fields[name].help_text = words
     for name in names if states is not None else ():
         if model._meta.get_field(name).blank and name in form.fields:
             form.fields[EMPTY + name] = forms.ChoiceField(

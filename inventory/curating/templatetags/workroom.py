@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import template
+from django.apps import apps
 from django.db import models
 from django.http import QueryDict
 from django.urls import reverse
@@ -21,7 +22,7 @@ from inventory.visibility import shows
 from ..access import PLURAL, record_url
 from ..pages import ShownRows
 from ..parts import Reader, RowKind
-from ..saying import say_title
+from ..saying import say_path, say_title
 
 register = template.Library()
 
@@ -169,3 +170,16 @@ def sort_head(kind: type[Root], sort: str, kept: QueryDict, name: str) -> dict[s
         + "?"
         + address_with(kept, sort=f"-{name}" if falling else name),
     }
+
+
+@register.filter
+def about_words(about: str) -> str:
+    """What a finding speaks of, in words: *event built: date*, *specification as-found*."""
+    row, mark, _name = about.partition("#")
+    if mark or ":" not in row:
+        return say_path("instrument", about)
+    kind, _colon, code = row.partition(":")
+    try:
+        return f"{apps.get_model('inventory', kind)._meta.verbose_name} {code}"
+    except LookupError:
+        return about
