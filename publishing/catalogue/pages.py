@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from inventory.organ.scheme_writing import scheme_to_dict
 from publishing.disclosure.instruments import Collection, open_collection
-from publishing.disclosure.values import PublicInstrument
+from publishing.disclosure.values import PublicInstrument, PublicPlace
 from publishing.formats.addresses import Address
 
 from .assets import asset_files
@@ -70,6 +70,10 @@ class Catalogue:
         yield from self.data.pages()
         for template, path, context in self.records.pages():
             context["profile"] = self.statistics.profiles.get(path, "")
+            if isinstance(context.get("record"), PublicPlace):
+                context["locator"] = self.more.locator(context["record"])
+            if template == "list.html":
+                context |= self._narrowing()
             yield path, self.renderer.page(template, path, **context)
         for gone in self.collection.gone:
             path = f"instruments/{gone.link.reference}.html"

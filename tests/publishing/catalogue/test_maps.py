@@ -73,3 +73,17 @@ def test_every_instrument_with_a_place_is_on_the_map_page_once(demo_site):
     page = (demo_site / "map.html").read_text()
     linked = re.findall(r'href="instruments/([^"]+)\.html"', page)
     assert len(linked) == len(set(linked)) >= len([row for row in rows if row["geometry"]]) > 20
+
+
+@pytest.mark.slow
+def test_every_shown_place_has_a_small_map_with_one_square(demo_site):
+    rows = json.loads((demo_site / "data" / "instruments.geojson").read_text())["features"]
+    assert rows
+    places = [
+        page
+        for page in (demo_site / "places").glob("PLC-*.html")
+        if "the place lies within" in page.read_text()
+    ]
+    assert len(places) > 20
+    for page in places:
+        assert page.read_text().count('class="square"') == 1, page.name
