@@ -1,8 +1,15 @@
-"""The vocabularies as everybody may read them: words in several languages, which are nobody's secret."""
+"""The vocabularies as everybody may read them: words in several languages.
+
+Only words that come with the program are told: one that somebody added may have been made for
+a confidential record, and its name alone could tell what that record withholds.
+"""
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
+
+from django.conf import settings
 
 from inventory.models import Device, Term
 from inventory.models.vocabularies import Vocabulary
@@ -25,8 +32,16 @@ class WordValue:
     explanation: str
 
 
+def shipped_words() -> frozenset[tuple[str, str]]:
+    """Vocabulary (empty for devices) and code of every word of the program's own vocabularies."""
+    file = settings.BASE_DIR / "fixtures" / "vocabularies.json"
+    rows = json.loads(file.read_text(encoding="utf-8"))
+    return frozenset((row["fields"].get("vocabulary", ""), row["fields"]["code"]) for row in rows)
+
+
 def read_words() -> tuple[WordValue, ...]:
     """Devices first, then the terms of every vocabulary in their order; retired words are left out."""
+    shipped = shipped_words()
     shared = ("code", "names", "unchecked", "explanation")
     for model, columns in ((Device, shared), (Term, (*shared, "vocabulary", "order", "retired"))):
         for column in columns:
@@ -38,7 +53,7 @@ def read_words() -> tuple[WordValue, ...]:
             WordValue(name, **_frozen(row))
             for row in terms.filter(vocabulary=name).order_by("order", "code").values(*shared)
         ]
-    return tuple(found)
+    return tuple(word for word in found if (word.vocabulary, word.code) in shipped)
 
 
 def _frozen(row: dict[str, object]) -> dict[str, object]:
