@@ -56,7 +56,7 @@ def likeness_squares(
             label = f"{row + 1}" if narrow else f"{row + 1}  {labels[row]}"
             sheet.text(room - 6, y + cell * 0.5 + 4, shorten(label, 11, room - 8), 11, "end")
         if cell >= 14 or row % 5 == 4:
-            sheet.text(room + (row + 0.5) * cell, top - 7, f"{row + 1}", 10.5, "middle", fill=SOFT)
+            sheet.text(room + (row + 0.5) * cell, top - 7, f"{row + 1}", 11, "middle", fill=SOFT)
         for column in range(count):
             x = room + column * cell
             size = sum(1 for step in STEPS if likeness[row][column] >= step)
@@ -102,7 +102,7 @@ def likeness_map(
         x = width / 2 + (point.x - middle_x) * scale
         y = tall / 2 - (point.y - middle_y) * scale
         _mark(sheet, x, y, groups.index(point.group))
-        sheet.text(x + 8, y + 4, f"{point.number}", 10.5)
+        sheet.text(x + 8, y + 4, f"{point.number}", 11)
     for row, line in enumerate(lines):
         x, y = 10.0, tall + 18 * (row + 1)
         for name in line:
