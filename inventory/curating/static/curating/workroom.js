@@ -20,7 +20,11 @@
     var typing = /^(INPUT|TEXTAREA|SELECT)$/.test(event.target.tagName);
     if ((event.ctrlKey || event.metaKey) && (event.key === "s" || event.key === "Enter")) {
       var form = event.target.closest && event.target.closest("form.editing");
-      if (form) { event.preventDefault(); form.requestSubmit(); }
+      if (form) {
+        event.preventDefault();
+        var save = form.querySelector("button.main[name=step]");
+        if (save) { save.click(); } else { form.requestSubmit(); }
+      }
       return;
     }
     if (typing || off() || event.ctrlKey || event.metaKey || event.altKey) { return; }
