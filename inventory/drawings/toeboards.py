@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from inventory.drawings.svg import (
     INK,
@@ -101,12 +102,11 @@ def toeboard_drawing(
 
     names = ", ".join(scheme.stop[s].name for s in stops)
     title = _("Toeboard from above: %s") % names
-    description = _(
-        "%(channels)d channels from left to right; %(ranks)d rows of pipes, the front one lowest."
-    ) % {
-        "channels": len(channels),
-        "ranks": len(ranks),
-    }
+    description = ngettext(
+        "%(channels)d channels from left to right; one row of pipes.",
+        "%(channels)d channels from left to right; %(ranks)d rows of pipes, the front one lowest.",
+        len(ranks),
+    ) % {"channels": len(channels), "ranks": len(ranks)}
     layout = layout or (None if recorded else "chromatic")
     if layout:
         description += " " + _("Layout: %s.") % layout

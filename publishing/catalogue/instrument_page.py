@@ -17,6 +17,7 @@ from publishing.disclosure.values import (
     StopValue,
 )
 
+from .about_words import about_in_words
 from .pictures import PictureMaker
 from .plates import plates
 from .player import player_context
@@ -50,7 +51,7 @@ def instrument_context(
         "plates": [],
         "disagreements": [],
         "claims": claims_by_field(organ),
-        "citations": [_citation(one) for one in organ.citations],
+        "citations": [_citation(one, organ) for one in organ.citations],
     }
     if current is not None:
         rows = scheme_rows(organ, current, devices)
@@ -78,8 +79,13 @@ def instrument_context(
 
 
 def made_in_words(organ: PublicInstrument) -> str:
-    """Date and maker of the first dated event that has a maker, else of the first layer."""
-    for event in organ.events:
+    """Date and maker of the first new build by the maker of a layer, else of the first event or layer that has them."""
+    hands = {layer.maker.reference for layer in organ.layers if layer.maker}
+    told = [event for event in organ.events if event.when and event.maker]
+    for event in sorted(
+        told,
+        key=lambda one: (one.kind_code != "built", one.maker is None or one.maker.reference not in hands),
+    ):
         if event.when and event.maker:
             return f"{event.when.words}, {event.maker.name}"
     for layer in organ.layers:
@@ -92,11 +98,23 @@ def computed_counts(specification: SpecificationValue) -> dict[str, int | None]:
     """Knobs, stops, ranks and pipes as the rows themselves give them; None where they cannot."""
     recorded = [rank.pipes for rank in specification.ranks]
     return {
-        "knobs": len(specification.knobs) or None,
+        "knobs": knobs_of(specification),
         "stops": len(specification.stops) or None,
         "ranks": len(specification.ranks) or None,
         "pipes": sum(p for p in recorded if p is not None) if recorded and None not in recorded else None,
     }
+
+
+def knobs_of(specification: SpecificationValue) -> int | None:
+    """Knobs recorded one by one, and one for each stop, coupler and accessory of which no knob is; None if none is."""
+    if not specification.knobs:
+        return None
+    drawn = {
+        stop for _label, _kind, positions in specification.knobs for stops in positions for stop in stops
+    }
+    alone = [stop for stop in specification.stops if stop.code not in drawn]
+    couplers = [coupler for coupler in specification.couplers if not coupler[-1]]
+    return len(specification.knobs) + len(alone) + len(couplers) + len(specification.accessories)
 
 
 def counted(specification: SpecificationValue) -> list[dict[str, Any]]:
@@ -221,40 +239,19 @@ def claims_by_field(organ: PublicInstrument) -> list[tuple[str, list[Any]]]:
     """Contradictory claims side by side, under what they are about."""
     found: dict[str, list[Any]] = {}
     for claim in organ.claims:
-        found.setdefault(about_in_words(claim.about), []).append(claim)
+        found.setdefault(about_in_words(claim.about, organ), []).append(claim)
     return list(found.items())
 
 
-def _citation(citation: CitationValue) -> dict[str, Any]:
+def _citation(citation: CitationValue, organ: PublicInstrument) -> dict[str, Any]:
     return {
         "source": citation.source,
         "locator": citation.locator,
         "certainty": citation.certainty,
         "quote": citation.quote,
         "note": citation.note,
-        "about_words": about_in_words(citation.about),
+        "about_words": about_in_words(citation.about, organ),
     }
-
-
-def about_in_words(about: str) -> str:
-    """What a citation or claim speaks of, for a reader: event:built#when as “event built: date”."""
-    if not about:
-        return _("the instrument as a whole")
-    row, _hash, field = about.partition("#")
-    kind, _colon, code = row.partition(":")
-    if not code:
-        return {"name": _("name"), "status": _("status"), "pitch_hz": _("pitch")}.get(
-            kind, kind.replace("_", " ")
-        )
-    kinds = {
-        "event": _("event"), "stop": _("stop"), "rank": _("rank"), "segment": _("sharing"), "layer": _("layer"),
-        "part": _("part"), "specification": _("specification"), "count": _("count"), "chest": _("chest"),
-    }  # fmt: skip
-    name = code.split("/")[-1].replace("-", " ").replace("_", " ")
-    words = f"{kinds.get(kind, kind)} “{name}”"
-    fields = {"when": _("date"), "maker": _("maker"), "footage": _("footage"), "pipes": _("number of pipes"),
-              "number": _("number"), "device": _("device")}  # fmt: skip
-    return words + (f": {fields.get(field, field.replace('_', ' '))}" if field else "")
 
 
 def idea_in_words(specification: SpecificationValue | None) -> str:

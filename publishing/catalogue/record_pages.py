@@ -11,7 +11,8 @@ from django.utils.translation import gettext as _
 from publishing.disclosure.instruments import Collection
 from publishing.disclosure.values import PublicInstrument, PublicMaker, PublicPlace, PublicSource
 
-from .instrument_page import about_in_words, idea_in_words, made_in_words
+from .about_words import about_in_words
+from .instrument_page import idea_in_words, made_in_words
 from .rendering import named, word
 
 Row = dict[str, str]
@@ -55,7 +56,7 @@ class RecordPages:
                 self.standing[place.reference].append(row)
         for citation in organ.citations:
             self.cited[citation.source.reference].append(
-                {"when": "", "href": href, "name": name, "what": about_in_words(citation.about)}
+                {"when": "", "href": href, "name": name, "what": about_in_words(citation.about, organ)}
             )
 
     def pages(self) -> Iterator[Wanted]:

@@ -210,20 +210,36 @@ def sharing_sentences(specification: SpecificationValue, devices: Mapping[str, D
             _("How it is done: %(devices)s.")
             % {"devices": listed([word(devices[code].names) if code in devices else code for code in used])}
             if used
-            else _("How it is done was not seen.")
+            else _("How it is done is not known.")
         )
         sentences.append(" ".join([sentence, *told, how]))
     valves = answer["valves"]
     if valves["needed"]:
-        sentences.append(
-            _(
-                "Where two channels meet in one pipe, wind must be kept from passing on into the channel that is not "
-                "played. By this scheme %(needed)s non-return valves are needed; %(recorded)s are recorded, "
-                "%(not_seen)s were not seen (which does not mean that they are missing)."
-            )
-            % valves
-        )
+        sentences.append(valves_in_words(valves))
     return sentences
+
+
+def valves_in_words(valves: Mapping[str, int]) -> str:
+    """Non-return valves needed, recorded, not seen."""
+    words = ngettext(
+        "Where two channels meet in one pipe, something has to keep wind from passing on into the channel that nobody "
+        "plays: by this scheme %(needed)s non-return valve.",
+        "Where two channels meet in one pipe, something has to keep wind from passing on into the channel that nobody "
+        "plays: by this scheme %(needed)s non-return valves.",
+        valves["needed"],
+    ) % {"needed": valves["needed"]}
+    if not valves["not_seen"]:
+        return words + " " + _("All are recorded.")
+    if not valves["recorded"]:
+        return (
+            words
+            + " "
+            + _("None is recorded: nobody has seen them yet, which does not mean that they are missing.")
+        )
+    seen = _(
+        "%(recorded)s are recorded; %(not_seen)s were not seen, which does not mean that they are missing."
+    )
+    return words + " " + seen % valves
 
 
 MOST_PAIRS_TOLD = 5
