@@ -9,26 +9,16 @@ this module against.
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import chain
 from typing import Any
 
 import numpy as np
-from django.db import connection
 from numpy.typing import NDArray
 
 from inventory.models import Keyboard, Rank, Segment, Specification, Stop
 from inventory.organ import schemes as organ
 from inventory.organ.columns import NOT_COUNTED, Columns, arrange, columns_of
-
-Whole = NDArray[np.int64]
-Table = dict[str, Whole]
-
-NONE = -32_768
-"""Stands for an empty number of a row."""
-_AT_ONCE = 20_000
-_SAID = {"id": "id", "asks": "CASE WHEN state = 'prepared' THEN 0 ELSE 1 END"}
+from inventory.row_tables import NONE, Table, Wanted, Whole, read_tables
 
 
 @dataclass(frozen=True)
@@ -43,67 +33,33 @@ class StoredCollection:
     columns: Columns
 
 
-def _fetch(model: Any, columns: Sequence[str], where: str = "") -> Table:
-    """Numbers of a table's rows by primary key: an array for each column."""
-    chosen = ", ".join(_SAID.get(name, f"COALESCE({name}, {NONE})") for name in columns)
-    parts = [np.zeros((0, len(columns)), np.int64)]
-    with connection.chunked_cursor() as cursor:
-        cursor.execute(f"SELECT {chosen} FROM {model._meta.db_table} {where} ORDER BY id")  # noqa: S608
-        while rows := cursor.fetchmany(_AT_ONCE):
-            flat = np.fromiter(chain.from_iterable(rows), np.int64, len(rows) * len(columns))
-            parts.append(flat.reshape(-1, len(columns)))
-    return dict(zip(columns, np.ascontiguousarray(np.concatenate(parts).T), strict=True))
-
-
-def _texts(model: Any, column: str) -> dict[int, str]:
-    """Texts of a JSON column by primary key, where it says anything."""
-    text = f"CAST({column} AS text)"
-    with connection.chunked_cursor() as cursor:
-        cursor.execute(
-            f"SELECT id, {text} FROM {model._meta.db_table} "  # noqa: S608
-            f"WHERE {column} IS NOT NULL AND {text} NOT IN ('null', '[]', '{{}}') ORDER BY id"
-        )
-        return dict(chain.from_iterable(iter(lambda: cursor.fetchmany(_AT_ONCE), [])))
-
-
-def _number(texts: dict[int, str], ids: Whole) -> tuple[Whole, list[str]]:
-    """For each id the number of its text (0: none), and the texts by number."""
-    known = {"": 0}
-    found = np.zeros(ids.size, np.int64)
-    if texts:
-        places = np.searchsorted(ids, np.fromiter(texts, np.int64, len(texts)))
-        found[places] = [known.setdefault(text, len(known)) for text in texts.values()]
-    return found, list(known)
+_WANTED = (
+    Wanted(Specification, ("id",), where="WHERE is_current"),
+    Wanted(Keyboard, ("id",), ("keys", "low_note"), ("notes",)),
+    Wanted(Rank, ("id", "specification_id"), ("pipes", "low_note"), ("notes", "tones")),
+    Wanted(Stop, ("id", "specification_id", "keyboard_id"), ("first_key", "last_key", "asks")),
+    Wanted(Segment, ("stop_id", "rank_id"), ("first_key", "last_key", "shift", "interval"), ("pipes",)),
+)
 
 
 def read_rows() -> StoredCollection:
     """Read the tables and work out the runs."""
-    specifications = _fetch(Specification, ["id"], "WHERE is_current")["id"]
-    keyboards = _fetch(Keyboard, ["id", "keys", "low_note"])
-    board_notes, note_texts = _number(_texts(Keyboard, "notes"), keyboards["id"])
-    ranks, rank_owner = _of(specifications, _fetch(Rank, ["id", "specification_id", "pipes", "low_note"]))
-    rank_order = np.argsort(ranks["id"], kind="stable")
-    by_id = ranks["id"][rank_order]
-    stops, stop_owner = _of(
-        specifications,
-        _fetch(Stop, ["id", "specification_id", "keyboard_id", "first_key", "last_key", "asks"]),
-    )
-    stop_order = np.argsort(stops["id"], kind="stable")
-    board = np.searchsorted(keyboards["id"], stops["keyboard_id"])
+    found, keyboard_rows, rank_rows, stop_rows, segment_rows = read_tables(_WANTED)
+    specifications = found.numbers["id"]
+    keyboards, segments = keyboard_rows.numbers, segment_rows.numbers
+    ranks, rank_owner = _of(specifications, rank_rows.numbers)
+    stops, stop_owner = _of(specifications, stop_rows.numbers)
+    board, _known = _places(keyboards["id"], stops["keyboard_id"])
     keys = keyboards["keys"][board]
     # Empty limits mean the whole keyboard.
     first = np.where(stops["first_key"] == NONE, 1, stops["first_key"])
     last = np.where(stops["last_key"] == NONE, keys, stops["last_key"])
-    segments = _fetch(Segment, ["id", "stop_id", "rank_id", "first_key", "last_key", "shift", "interval"])
-    stop, known = _places(stops["id"][stop_order], stop_order, segments["stop_id"])
-    rank, known_too = _places(by_id, rank_order, segments["rank_id"])
+    stop, known = _places(stops["id"], segments["stop_id"])
+    rank, known_too = _places(ranks["id"], segments["rank_id"])
     asking = known & known_too
     asking[asking] &= stops["asks"][stop[asking]] == 1
     if not asking.all():
         segments, stop, rank = _pick(segments, asking), stop[asking], rank[asking]
-    rank_texts = _by_id(_texts(Rank, "notes"), ranks["id"], rank_order)
-    tone_texts = _by_id(_texts(Rank, "tones"), ranks["id"], rank_order)
-    list_texts = _number(_kept_texts(_texts(Segment, "pipes"), segments["id"]), segments["id"])
 
     low = ranks["low_note"][rank]
     shift = np.where(
@@ -111,9 +67,9 @@ def read_rows() -> StoredCollection:
         segments["shift"],
         keyboards["low_note"][board[stop]] + segments["interval"] - low,
     )
-    polyphone = tone_texts[0][rank] > 0
-    gaps = (board_notes[board[stop]] > 0) | (rank_texts[0][rank] > 0)
-    special = polyphone | (list_texts[0] > 0) | (gaps & (segments["shift"] == NONE))
+    polyphone = ranks["tones"][rank] > 0
+    gaps = (keyboards["notes"][board[stop]] > 0) | (ranks["notes"][rank] > 0)
+    special = polyphone | (segments["pipes"] > 0) | (gaps & (segments["shift"] == NONE))
     plain = ~special & ((segments["shift"] != NONE) | (low != NONE))
     parts = [
         np.stack(
@@ -134,16 +90,22 @@ def read_rows() -> StoredCollection:
             [
                 keyboards["keys"][board[stop[at]]],
                 keyboards["low_note"][board[stop[at]]],
-                board_notes[board[stop[at]]],
+                keyboards["notes"][board[stop[at]]],
                 ranks["pipes"][rank[at]],
                 low[at],
-                rank_texts[0][rank[at]],
-                tone_texts[0][rank[at]],
+                ranks["notes"][rank[at]],
+                ranks["tones"][rank[at]],
                 *(segments[name][at] for name in ("first_key", "last_key", "shift", "interval")),
-                list_texts[0][at],
+                segments["pipes"][at],
             ]
         ).T
-        texts = _Texts(note_texts, rank_texts[1], tone_texts[1], list_texts[1], footage)
+        texts = _Texts(
+            keyboard_rows.texts["notes"],
+            rank_rows.texts["notes"],
+            rank_rows.texts["tones"],
+            segment_rows.texts["pipes"],
+            footage,
+        )
         parts.append(_special_rows(words, stop[at], rank[at], stops["id"], texts))
     rows = np.concatenate(parts, axis=1)
     columns = arrange(
@@ -161,7 +123,7 @@ def read_rows() -> StoredCollection:
 
 def _of(specifications: Whole, rows: Table) -> tuple[Table, Whole]:
     """Rows of these specifications in order of specification, and the place of each one's."""
-    place, mine = _places(specifications, np.arange(specifications.size), rows["specification_id"])
+    place, mine = _places(specifications, rows["specification_id"])
     if not mine.all():
         rows, place = _pick(rows, mine), place[mine]
     if np.any(place[1:] < place[:-1]):
@@ -175,26 +137,23 @@ def _pick(rows: Table, which: NDArray[Any]) -> Table:
     return {name: column[which] for name, column in rows.items()}
 
 
-def _places(sorted_ids: Whole, order: Whole, wanted: Whole) -> tuple[Whole, NDArray[np.bool_]]:
-    """Where rows with these ids stand, and whether they are there at all."""
-    if not sorted_ids.size:
+def _places(ids: Whole, wanted: Whole) -> tuple[Whole, NDArray[np.bool_]]:
+    """Where rows with these ids stand (0 where they are not), and whether they are there at all."""
+    if not ids.size or not wanted.size:
         return np.zeros(wanted.size, np.int64), np.zeros(wanted.size, np.bool_)
-    place = np.minimum(np.searchsorted(sorted_ids, wanted), sorted_ids.size - 1)
-    return order[place], sorted_ids[place] == wanted
-
-
-def _kept_texts(texts: dict[int, str], ids: Whole) -> dict[int, str]:
-    """Those texts whose id is among the rising ids."""
-    there = set(ids[np.isin(ids, np.fromiter(texts, np.int64, len(texts)))].tolist())
-    return {pk: text for pk, text in texts.items() if pk in there}
-
-
-def _by_id(texts: dict[int, str], ids: Whole, order: Whole) -> tuple[Whole, list[str]]:
-    """Numbers of texts for rows in any order."""
-    found, known = _number(_kept_texts(texts, ids[order]), ids[order])
-    placed = np.zeros_like(found)
-    placed[order] = found
-    return placed, known
+    least, most = int(ids.min()), int(ids.max())
+    if most - least < 8 * ids.size + 1_000:  # numbered almost without gaps: look up instead of searching
+        table = np.full(most - least + 1, -1, np.int64)
+        table[ids - least] = np.arange(ids.size)
+        inside = (wanted >= least) & (wanted <= most)
+        place = table[np.where(inside, wanted - least, 0)]
+        there = inside & (place >= 0)
+        return np.where(there, place, 0), there
+    order = np.argsort(ids, kind="stable")
+    by_id = ids[order]
+    place = np.minimum(np.searchsorted(by_id, wanted), ids.size - 1)
+    there = by_id[place] == wanted
+    return np.where(there, order[place], 0), there
 
 
 def _footages(stop_ids: Whole) -> dict[int, str]:

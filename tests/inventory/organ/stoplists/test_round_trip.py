@@ -150,9 +150,9 @@ def test_a_megabyte_of_random_text_is_read_in_five_seconds() -> None:
     }
     for name, alphabet in alphabets.items():
         text = "".join(chance.choices(alphabet, k=1_000_000))
-        began = time.perf_counter()
+        began = time.process_time()
         document = read_stoplist(text)
-        taken = time.perf_counter() - began
+        taken = time.process_time() - began
         assert taken < 5, f"{name}: {taken:.1f} s"
         assert len(document.stops) < MOST_STOPS + 200
         assert len(document.questions) < MOST_QUESTIONS + 200
@@ -163,9 +163,9 @@ def test_a_megabyte_of_words_and_of_one_sign_is_read_in_five_seconds() -> None:
     texts = [" ".join(chance.choices(WORDS, k=250_000))[:1_000_000]]
     texts += [sign * 1_000_000 for sign in ("(", "1", "\n", "e\u0301", "' ")]
     for text in texts:
-        began = time.perf_counter()
+        began = time.process_time()
         read_stoplist(text)
-        assert time.perf_counter() - began < 5, text[:40]
+        assert time.process_time() - began < 5, text[:40]
 
 
 def test_reading_stops_with_a_question_where_a_text_is_no_stoplist() -> None:
