@@ -61,7 +61,7 @@ def test_explanations_equal_brute_force_on_random_small_organs(block):
         check_case(seed)
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 def test_explanations_equal_brute_force_on_a_thousand_random_small_organs():
     seen = Counter(feature for seed in range(1000) for feature in check_case(seed))
     assert all(seen[feature] >= 30 for feature in FEATURES), seen

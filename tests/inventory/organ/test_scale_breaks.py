@@ -56,7 +56,7 @@ def test_false_alarms_on_smooth_curves_are_at_most_five_in_a_hundred():
     assert 0 < count_false_alarms(300, 199) <= 15  # none at all would mean that nothing is ever found
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 def test_false_alarms_on_a_thousand_smooth_curves_are_at_most_fifty():
     assert 0 < count_false_alarms(1000, 499) <= 50
 
