@@ -72,15 +72,13 @@ def read_rows() -> StoredCollection:
     special = polyphone | (segments["pipes"] > 0) | (gaps & (segments["shift"] == NONE))
     plain = ~special & ((segments["shift"] != NONE) | (low != NONE))
     parts = [
-        np.stack(
-            [
-                stop[plain],
-                rank[plain],
-                np.maximum(segments["first_key"][plain], 1),
-                np.minimum(segments["last_key"][plain], keys[stop[plain]]),
-                shift[plain],
-                np.zeros(int(plain.sum()), np.int64),
-            ]
+        (
+            stop[plain],
+            rank[plain],
+            np.maximum(segments["first_key"][plain], 1),
+            np.minimum(segments["last_key"][plain], keys[stop[plain]]),
+            shift[plain],
+            np.zeros(np.count_nonzero(plain), np.int16),
         )
     ]
     at = np.flatnonzero(special)
@@ -106,8 +104,8 @@ def read_rows() -> StoredCollection:
             segment_rows.texts["pipes"],
             footage,
         )
-        parts.append(_special_rows(words, stop[at], rank[at], stops["id"], texts))
-    rows = np.concatenate(parts, axis=1)
+        parts.append(tuple(_special_rows(words, stop[at], rank[at], stops["id"], texts).astype(np.int32)))
+    rows = [np.concatenate(column) for column in zip(*parts, strict=True)]
     columns = arrange(
         specifications.size,
         stop_owner,
@@ -143,8 +141,8 @@ def _places(ids: Whole, wanted: Whole) -> tuple[Whole, NDArray[np.bool_]]:
         return np.zeros(wanted.size, np.int64), np.zeros(wanted.size, np.bool_)
     least, most = int(ids.min()), int(ids.max())
     if most - least < 8 * ids.size + 1_000:  # numbered almost without gaps: look up instead of searching
-        table = np.full(most - least + 1, -1, np.int64)
-        table[ids - least] = np.arange(ids.size)
+        table = np.full(most - least + 1, -1, np.int32)
+        table[ids - least] = np.arange(ids.size, dtype=np.int32)
         inside = (wanted >= least) & (wanted <= most)
         place = table[np.where(inside, wanted - least, 0)]
         there = inside & (place >= 0)

@@ -27,9 +27,12 @@ def stream(address: str, statements: list[str]) -> None:
         for statement in statements:
             cursor.execute(statement)
             reader = cursor.fetch_record_batch()
-            with pyarrow.ipc.new_stream(out, reader.schema) as writer:
+            # Half the memory; a number that does not fit raises, and the other side then reads by itself.
+            kinds = [pyarrow.int32() if kind == pyarrow.int64() else kind for kind in reader.schema.types]
+            schema = pyarrow.schema(zip(reader.schema.names, kinds, strict=True))
+            with pyarrow.ipc.new_stream(out, schema) as writer:
                 for batch in reader:
-                    writer.write_batch(batch)
+                    writer.write_batch(batch.cast(schema))
 
 
 if __name__ == "__main__":

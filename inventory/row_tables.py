@@ -17,7 +17,7 @@ import numpy as np
 from django.db import connection
 from numpy.typing import NDArray
 
-Whole = NDArray[np.int64]
+Whole = NDArray[np.integer[Any]]
 Table = dict[str, Whole]
 
 NONE = -32_768
@@ -104,12 +104,12 @@ def _taken(wanted: Wanted, stream: IO[bytes]) -> Found:
     numbers, texts = {}, {}
     for name, column in zip((*wanted.ids, *wanted.small, *wanted.texts), table.columns, strict=True):
         if name not in wanted.texts:
-            numbers[name] = column.to_numpy().astype(np.int64, copy=False)
+            numbers[name] = column.to_numpy()
             continue
         codes = pyarrow.concat_arrays(column.chunks or [pyarrow.array([], "string")]).dictionary_encode()
         different = [text for text in codes.dictionary.to_pylist() if text]
         place = {"": 0} | {text: number for number, text in enumerate(different, start=1)}
-        number = np.array([place[text] for text in codes.dictionary.to_pylist()], np.int64)
+        number = np.array([place[text] for text in codes.dictionary.to_pylist()], np.int32)
         numbers[name] = number[codes.indices.to_numpy()]
         texts[name] = ["", *different]
     return Found(numbers, texts)
