@@ -87,9 +87,12 @@ def _count(_organ: PublicInstrument, code: str) -> str:
 
 def _chest(organ: PublicInstrument, code: str) -> str:
     specification, rest = _within(organ, code)
-    if specification is None or len(specification.chests) != 1 or not rest:
+    if specification is None or not rest:
         return ""
-    return specification.chests[0][0]
+    codes = [chest.id for chest in specification.scheme.chests]
+    if len(codes) != len(specification.chests) or rest[0] not in codes:
+        return ""
+    return specification.chests[codes.index(rest[0])][0]
 
 
 NAMED: Mapping[str, Callable[[PublicInstrument, str], str]] = {
