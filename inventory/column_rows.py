@@ -179,9 +179,11 @@ class _Texts:
 def _special_rows(words: Whole, stop: Whole, rank: Whole, stop_ids: Whole, texts: _Texts) -> Whole:
     """Rows (stop, rank, first, last, shift, tone) of segments that arithmetic alone cannot turn into runs."""
     # Segments of one stop on one polyphone rank are worked out together: the first to ask a pipe says which note.
-    together: dict[tuple[int, int], list[int]] = {}
-    for place in np.flatnonzero(words[:, 6] > 0).tolist():
-        together.setdefault((int(stop[place]), int(rank[place])), []).append(place)
+    shared = np.flatnonzero(words[:, 6] > 0)
+    owners = zip(stop[shared].tolist(), rank[shared].tolist(), strict=True)
+    together: dict[tuple[int, int], list[tuple[int, ...]]] = {}
+    for owner_of, word in zip(owners, map(tuple, words[shared].tolist()), strict=True):
+        together.setdefault(owner_of, []).append(word)
     different, which = _different(words[words[:, 6] == 0])
     runs = [_runs([tuple(word)], "", texts) for word in different.tolist()]
     sizes = np.array([len(found) for found in runs], np.int64)
@@ -194,12 +196,14 @@ def _special_rows(words: Whole, stop: Whole, rank: Whole, stop_ids: Whole, texts
     picked = flat[np.repeat(begins[which], times) + inside] if owner.size else flat[:0]
     parts = [np.concatenate([stop[owner][None], rank[owner][None], picked.T])]
     known: dict[Any, list[tuple[int, int, int, int]]] = {}
-    for (one, row), places in together.items():
+    rows: list[tuple[int, ...]] = []
+    for (one, row), asking in together.items():
         footage = texts.footages.get(int(stop_ids[one]), "")
-        asked = footage, *(tuple(words[place].tolist()) for place in places)
+        asked = footage, *asking
         if asked not in known:
-            known[asked] = _runs([tuple(words[place].tolist()) for place in places], footage, texts)
-        parts.append(np.array([(one, row, *run) for run in known[asked]], np.int64).reshape(-1, 6).T)
+            known[asked] = _runs(asking, footage, texts)
+        rows += [(one, row, *run) for run in known[asked]]
+    parts.append(np.array(rows, np.int64).reshape(-1, 6).T)
     return np.concatenate(parts, axis=1)
 
 
