@@ -36,7 +36,7 @@ class DemoHouse:
         """Run manage.py to its end; a failure shows what it said."""
         done = subprocess.run(
             [sys.executable, "manage.py", *arguments],
-            cwd=ROOT, env=self.environment(**changed), capture_output=True, text=True, timeout=300,
+            cwd=ROOT, env=self.environment(**changed), capture_output=True, text=True, timeout=900,
         )  # fmt: skip
         assert done.returncode == 0, done.stderr
         return done
