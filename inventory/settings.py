@@ -203,4 +203,6 @@ CATALOGUE_LICENCE = os.environ.get("CATALOGUE_LICENCE", "CC BY 4.0")
 CATALOGUE_CONTACT = os.environ.get("CATALOGUE_CONTACT", "")
 # Outlines of the land for the catalogue's maps: a JSON file {"islands": [{"name", "outline": [[longitude, latitude]]}]}.
 # Left out on a map whose places do not all lie within its bounds, as the demo's invented coast is elsewhere.
-COLLECTION_COASTLINE = Path(os.environ.get("COLLECTION_COASTLINE") or BASE_DIR / "fixtures" / "coastline.json")
+COLLECTION_COASTLINE = Path(
+    os.environ.get("COLLECTION_COASTLINE") or BASE_DIR / "fixtures" / "coastline.json"
+)

@@ -31,7 +31,10 @@ class EditionPages:
         self.names = {
             f"{one.link.folder}/{one.reference}": one.name for group in groups for one in group.values()
         } | {f"instruments/{one.reference}": one.name for one in collection.instruments.values()}
-        self.with_page = {*self.names, *(f"instruments/{one.link.reference}" for one in collection.gone)}
+        self.with_page = {
+            *self.names,
+            *(f"{one.link.folder}/{one.link.reference}" for one in collection.gone),
+        }
 
     def files(self) -> Iterator[tuple[str, bytes]]:
         """The frozen files of every edition: the same bytes in every export."""

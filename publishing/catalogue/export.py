@@ -13,6 +13,7 @@ from django.utils import translation
 from inventory.models import User
 from publishing.editions import make_edition
 from publishing.formats.addresses import Address
+from publishing.snapshot import reading_snapshot
 
 from .link_reading import PageLinks, collect_links
 from .links import LinkReport, join_links
@@ -56,8 +57,10 @@ def export_catalogue(
 ) -> WriteReport:
     """Make the whole site at `to`: replaced whole, or left untouched when anything fails, and then no edition made."""
     pictures = PictureMaker(keep=Path(settings.DATA_DIR) / "derived-pictures")
-    # One transaction: every page tells of the same moment, whatever curators save meanwhile.
-    with translation.override(language), transaction.atomic():
+    # Every page tells of the same moment, whatever curators save meanwhile. Making an edition writes,
+    # and is undone when the export fails; an export alone only reads and holds nobody up.
+    moment = reading_snapshot() if edition is None else transaction.atomic()
+    with translation.override(language), moment:
         if edition is not None:
             make_edition(by=edition.by, name=edition.name, changes=edition.changes)
         catalogue = Catalogue(pictures, address)

@@ -76,7 +76,7 @@ class Catalogue:
                 context |= self._narrowing()
             yield path, self.renderer.page(template, path, **context)
         for gone in self.collection.gone:
-            path = f"instruments/{gone.link.reference}.html"
+            path = f"{gone.link.folder}/{gone.link.reference}.html"
             yield (
                 path,
                 self.renderer.page(
@@ -145,7 +145,7 @@ class Catalogue:
                 "instruments.html",
                 "instruments/index.html",
                 rows=self.cards,
-                gone=self.collection.gone,
+                gone=[one for one in self.collection.gone if one.link.folder == "instruments"],
                 lists_script=page_script("lists"),
                 list_words=instrument_list_words(),
                 title=_("Instruments"),

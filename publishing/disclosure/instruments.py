@@ -11,16 +11,19 @@ from inventory.models import (
     Event,
     Instrument,
     Layer,
+    Maker,
     Part,
     Photograph,
+    Place,
     Region,
+    Source,
     Survey,
     Tie,
 )
 
 from .about import may_be_told
 from .door import CONSENT_GROUPS, Row, consenting, gone_ids, in_chunks, public_ids, read_roots, read_rows
-from .parts import Links, iso_day, link, plain_number, when
+from .parts import FOLDERS, Links, iso_day, link, plain_number, when
 from .roots import read_devices, read_makers, read_places, read_sources
 from .specifications import read_specifications
 from .values import (
@@ -67,22 +70,25 @@ def open_collection() -> Collection:
     makers = read_makers({pk: place.link for pk, place in places.items()})
     rows = read_roots(Instrument, public_ids(Instrument), "reference", "name")
     instruments = {pk: link("instrument", row) for pk, row in rows.items()}
-    gone = read_roots(Instrument, gone_ids(Instrument), "reference", "withdrawn_because", "merged_into_id")
     return Collection(
         places=places,
         makers=makers,
         sources=read_sources(),
         devices=read_devices(),
         instruments=instruments,
-        gone=tuple(
-            Gone(
-                Link("instruments", row["reference"], row["reference"]),
-                row["withdrawn_because"],
-                instruments.get(row["merged_into_id"]),
-            )
-            for row in gone.values()
-        ),
+        gone=read_gone(instruments),
     )
+
+
+def read_gone(instruments: Links) -> tuple[Gone, ...]:
+    """Records of every kind that were published once: only reference and reason, and where it went."""
+    found = []
+    for kind, model in (("instrument", Instrument), ("maker", Maker), ("place", Place), ("source", Source)):
+        columns = ("reference", "withdrawn_because", *(("merged_into_id",) if model is Instrument else ()))
+        for row in read_roots(model, gone_ids(model), *columns).values():
+            link_to = Link(FOLDERS[kind], row["reference"], row["reference"])
+            found.append(Gone(link_to, row["withdrawn_because"], instruments.get(row.get("merged_into_id"))))
+    return tuple(found)
 
 
 def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicInstrument]:

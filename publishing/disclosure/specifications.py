@@ -52,8 +52,8 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
         ),
         "divisions": read_rows(Division, ids, "code", "name", "keyboard__code", by=own),
         "stops": read_rows(
-            Stop, ids, "code", "keyboard__code", "division__code", "label", "name", "footage", "family__names", "family__code",
-            "half", "state", "first_key", "last_key", "earlier_name", "note", by=own,
+            Stop, ids, "code", "keyboard__code", "division__code", "label", "name", "footage", "family__names",
+            "family__code", "half", "state", "first_key", "last_key", "earlier_name", "note", by=own,
         ),
         "controls": read_rows(Control, ids, "code", "label", "kind", by=own),
         "positions": read_rows(ControlPosition, ids, "number", "stops__code", by="control_id"),

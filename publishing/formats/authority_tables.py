@@ -186,6 +186,8 @@ def device_rows(found: Collection) -> Rows:
 
 
 def withdrawn_rows(found: Collection) -> Rows:
-    """One row a withdrawn record."""
+    """One row a withdrawn instrument."""
     for one in found.gone:
+        if one.link.folder != "instruments":
+            continue
         yield one.link.reference, one.because, one.into.reference if one.into else None

@@ -26,8 +26,12 @@ ROWS = [
     row("layer", instrument=["ORG-1"], code="new", name="new", when="1850"),
     row("specification", instrument=["ORG-1"], code="now", name="Now", basis="as found"),
     row("keyboard", specification=["ORG-1", "now"], code="I", keys=3),
-    row("stop", specification=["ORG-1", "now"], code="a", keyboard=["ORG-1", "now", "I"], label="A", name="A"),
-    row("stop", specification=["ORG-1", "now"], code="b", keyboard=["ORG-1", "now", "I"], label="B", name="B"),
+    row(
+        "stop", specification=["ORG-1", "now"], code="a", keyboard=["ORG-1", "now", "I"], label="A", name="A"
+    ),
+    row(
+        "stop", specification=["ORG-1", "now"], code="b", keyboard=["ORG-1", "now", "I"], label="B", name="B"
+    ),
     row("control", specification=["ORG-1", "now"], code="k"),
     row("controlposition", control=["ORG-1", "now", "k"], code="1", stops=[["ORG-1", "now", "a"]]),
     row("claim", instrument=["ORG-1"], code="c", about="name", value="Great organ"),

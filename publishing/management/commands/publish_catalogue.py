@@ -41,6 +41,16 @@ class Command(BaseCommand):
         parser.add_argument(
             "--changes", default="", metavar="TEXT", help="what changed, printed with the edition"
         )
+        parser.add_argument(
+            "--full", action="store_true", help="render every page anew (for now every export does so)"
+        )
+        parser.add_argument(
+            "--workers",
+            type=int,
+            default=1,
+            metavar="N",
+            help="processes to render with (for now always one)",
+        )
         parser.add_argument("--by", default="", metavar="USER", help="the editor who makes the edition")
 
     def handle(self, *args: Any, to: Path, **options: Any) -> None:

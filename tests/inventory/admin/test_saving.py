@@ -162,7 +162,7 @@ def test_every_list_and_every_page_of_the_admin_opens_for_a_keeper(people, desk)
 
     organ = make_instrument(people.surveyor)
     add_shared_rank(organ, people.curator)
-    for model, page_of in site.site._registry.items():
+    for model, _page_of in site.site._registry.items():
         if model._meta.app_label != "inventory":
             continue
         name = model._meta.model_name

@@ -84,7 +84,9 @@ def test_from_a_pasted_stoplist_to_a_scheme_that_is_played(cast, open_desk, widt
     page.wait_for_selector("#sum-pipes:text-is('68')")
     assert page.inner_text("#sum-calls") == "112" and not Rank.objects.exists()
     for code in (eight.code, four.code):
-        page.check(f"[name=drawn][value='{code}']")  # quickly: no press may be lost while an answer is on its way
+        page.check(
+            f"[name=drawn][value='{code}']"
+        )  # quickly: no press may be lost while an answer is on its way
     for key in (25, 37):  # c¹ and c² on C–g³
         page.locator(f"[name=held][value='{eight.keyboard.code}:{key}']").check()
     page.wait_for_selector(".speaking-pipe[data-number='49']")
