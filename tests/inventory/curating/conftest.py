@@ -11,9 +11,9 @@ from django.test import Client
 PASSWORD = "a long enough word"
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium():
-    """The system's Chromium, driven by Playwright; without it these tests are skipped."""
+    """The system's Chromium; closed after each module, for Playwright can be open only once in a process."""
     found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
     if not found:
         pytest.skip("no Chromium on this machine")
