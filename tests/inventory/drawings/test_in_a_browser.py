@@ -1,6 +1,7 @@
 """The drawings in real Chromium, in whatever face it has: nothing written outside the sheet."""
 
 import shutil
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
@@ -45,6 +46,12 @@ def all_drawings():
 
 @pytest.mark.browser
 def test_no_word_of_any_drawing_is_outside_its_sheet_and_nothing_is_asked_of_the_net():
+    # In a thread of its own: another module's browser may still be open in this one.
+    with ThreadPoolExecutor(1) as alone:
+        alone.submit(look_at_every_drawing).result()
+
+
+def look_at_every_drawing() -> None:
     browser_path = shutil.which("chromium") or shutil.which("chromium-browser")
     if browser_path is None:
         pytest.skip("Chromium is not installed")
