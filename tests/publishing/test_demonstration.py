@@ -15,6 +15,7 @@ from tests.factory import make_instrument
 ROOT = Path(__file__).resolve().parents[2]
 
 
+@pytest.mark.thorough  # the catalogue's own tests start from the same command
 def test_the_demo_makes_everything_from_an_empty_folder_and_says_where(tmp_path):
     environment = {**os.environ, "UPPERBOARD_DATA": str(tmp_path / "data")}
     environment.pop("DATABASE_URL", None)

@@ -16,7 +16,13 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--
 LOOK = """() => {
   const images = [...document.images];
   for (const image of images) image.loading = "eager";
-  return Promise.all([document.fonts.ready, ...images.map(i => i.decode().catch(() => null))]).then(() => ({
+  // A new width may choose another file of a picture while the first is being decoded: try again.
+  const settle = async image => {
+    for (let turn = 0; turn < 30; turn += 1) {
+      try { await image.decode(); return; } catch { await new Promise(go => setTimeout(go, 100)); }
+    }
+  };
+  return Promise.all([document.fonts.ready, ...images.map(settle)]).then(() => ({
     wide: document.documentElement.scrollWidth - document.documentElement.clientWidth,
     widest: [...document.querySelectorAll("body *")].filter(e =>
       e.getBoundingClientRect().right > document.documentElement.clientWidth + 1 && !e.closest(".scroll, svg, pre"))
@@ -54,6 +60,10 @@ class Visit:
     def _asked(self, request) -> None:
         if not request.url.startswith((self.root, "data:", "blob:")):
             self.troubles.append(f"foreign: {request.url}")
+
+    def lasting(self, path: str) -> list[str]:
+        """What is wrong with a page twice in a row: a loaded machine drops a file now and then."""
+        return self.go(path) and self.go(path)
 
     def go(self, path: str, widths: tuple[int, ...] = (1280, 360)) -> list[str]:
         """Everything wrong with one page at these widths."""

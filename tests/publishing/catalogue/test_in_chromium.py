@@ -35,13 +35,13 @@ def context(browser):
 
 def test_every_page_from_the_disk_is_whole_at_360_and_1280_px(context, demo_site):
     visit = Visit(context, demo_site.as_uri())
-    assert [trouble for path in looked_at(demo_site) for trouble in visit.go(path)] == []
+    assert [trouble for path in looked_at(demo_site) for trouble in visit.lasting(path)] == []
 
 
 def test_pages_from_a_server_are_whole_too(context, demo_site):
     with served(demo_site) as address:
         visit = Visit(context, address)
-        assert [t for path in one_of_each_kind(demo_site) for t in visit.go(path)] == []
+        assert [t for path in one_of_each_kind(demo_site) for t in visit.lasting(path)] == []
 
 
 RULES = {"light": "{}", "dark": "{runOnly: {type: 'rule', values: ['color-contrast', 'link-in-text-block']}}"}
