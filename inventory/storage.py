@@ -10,9 +10,9 @@ from django.core.files.storage import FileSystemStorage
 from django.utils.deconstruct import deconstructible
 
 
-def sync_folder(folder: Path) -> None:
-    """Ask the system to write a folder's entries to the disk."""
-    handle = os.open(folder, os.O_RDONLY)
+def sync_path(path: Path) -> None:
+    """Ask the system to write a file, or a folder's entries, to the disk."""
+    handle = os.open(path, os.O_RDONLY)
     try:
         os.fsync(handle)
     finally:
@@ -26,15 +26,11 @@ class SyncedFileStorage(FileSystemStorage):
     def _save(self, name: str, content: File) -> str:
         saved = super()._save(name, content)
         path = Path(self.path(saved))
-        handle = os.open(path, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        sync_path(path)
         root = Path(self.location)
         folder = path.parent
-        sync_folder(folder)
+        sync_path(folder)
         while folder != root and root in folder.parents:
             folder = folder.parent
-            sync_folder(folder)
+            sync_path(folder)
         return saved

@@ -20,6 +20,8 @@ from inventory.models import (
     Survey,
     Tie,
 )
+from inventory.models.choices import Audience
+from inventory.readers import shows_picture
 
 from .about import may_be_told
 from .door import CONSENT_GROUPS, Row, consenting, gone_ids, in_chunks, public_ids, read_roots, read_rows
@@ -43,8 +45,6 @@ from .values import (
     RegionValue,
     SurveyValue,
 )
-
-SHOWN_CONSENT = ("given", "not needed")
 
 
 @dataclass(frozen=True)
@@ -299,7 +299,7 @@ def _read_pictures(ids: list[int]) -> dict[int, tuple[PictureValue, ...]]:
                 ),
             )
             for row in listed
-            if row["licence"] and row["consent"] in SHOWN_CONSENT
+            if shows_picture(Audience.PUBLIC, row["licence"], row["consent"])
         )
         for instrument, listed in rows.items()
     }
