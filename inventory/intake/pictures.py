@@ -20,7 +20,7 @@ from pathlib import Path
 from django.conf import settings
 from django.utils.translation import gettext as _
 
-from inventory.storage import sync_folder
+from inventory.storage import sync_path
 
 MOST_BYTES = 40 * 1024 * 1024
 SECONDS = 40
@@ -105,5 +105,5 @@ def keep_original(data: bytes, digest: str) -> Path:
         file.flush()
         os.fsync(file.fileno())
     os.replace(name, path)
-    sync_folder(folder)
+    sync_path(folder)
     return path

@@ -14,6 +14,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from inventory.storage import sync_path
+
 from .manifest import MARKER, read_manifest
 
 _AT_FDCWD = -100
@@ -41,15 +43,6 @@ class Places:
             raise SiteWriteError(
                 f"{to} is the root of the disk; name a folder for the site, such as {to}site."
             )
-
-
-def sync_path(path: Path) -> None:
-    """Have the disk keep a file or folder."""
-    number = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(number)
-    finally:
-        os.close(number)
 
 
 def exchange(first: Path, second: Path) -> bool:

@@ -12,6 +12,8 @@ from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from inventory.storage import sync_path
+
 from .manifest import (
     MARKER,
     UNFINISHED,
@@ -29,7 +31,6 @@ from .swapping import (
     remove_ours,
     repair_places,
     swap,
-    sync_path,
     sync_whole_file_system,
 )
 
