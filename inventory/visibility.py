@@ -140,8 +140,8 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
         openings="lifts",
     ),
     "segment": _listed(
-        sharing="stop code first_key last_key rank shift interval pipes device chest evidence certainty layer "
-        f"note {_WHEN}"
+        sharing="stop code first_key last_key rank shift interval pipes device chest evidence certainty survey "
+        f"layer note {_WHEN}"
     ),
     "pipereading": _listed(
         survey="rank code pipe survey",
@@ -150,7 +150,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
         "temperature_c note",
     ),
     "survey": _listed(
-        survey=f"instrument code level limits signed {_WHEN}",
+        survey=f"instrument code level limits printed_as signed {_WHEN}",
         condition="hours temperature_c humidity_percent pressure_mm notes_heard notes_tried findings",
         persons="surveyor",
         openings="private_findings",

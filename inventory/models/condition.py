@@ -31,7 +31,13 @@ class Survey(Belonging):
     code = code_field()
     when = EdtfField(_("date"), help_text=_("Day or month of the visit."))
     level = models.PositiveSmallIntegerField(_("recording level"), choices=RecordingLevel)
-    surveyor = models.CharField(_("surveyor"), max_length=120, help_text=_("Published as role or initials."))
+    surveyor = models.CharField(_("surveyor"), max_length=120, help_text=_("Never published as it stands here."))
+    printed_as = models.CharField(
+        _("surveyor, as printed"),
+        max_length=60,
+        blank=True,
+        help_text=_("A role or initials; a name only where the person agreed. Published."),
+    )
     hours = models.DecimalField(_("hours on site"), max_digits=5, decimal_places=1, null=True, blank=True)
     limits = models.TextField(
         _("what was not reached"), help_text=_("A survey that does not say is no evidence. Published.")

@@ -107,6 +107,15 @@ class Segment(Belonging):
     )
     evidence = models.CharField(_("evidence"), max_length=10, choices=Evidence, default=Evidence.INFERRED)
     certainty = models.CharField(_("certainty"), max_length=10, choices=Certainty, default=Certainty.PROBABLE)
+    survey = models.ForeignKey(
+        "inventory.Survey",
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="segments",
+        verbose_name=_("seen or sounded at"),
+        help_text=_("The visit at which the board was lifted or the keys were tried."),
+    )
     layer = models.ForeignKey(
         "inventory.Layer",
         models.SET_NULL,

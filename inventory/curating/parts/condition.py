@@ -24,7 +24,7 @@ SURVEYS = RowKind(
     _("Surveys"),
     _("a survey"),
     (
-        "when", "level", "surveyor", "hours", "limits", "temperature_c", "humidity_percent", "pressure_mm",
+        "when", "level", "surveyor", "printed_as", "hours", "limits", "temperature_c", "humidity_percent", "pressure_mm",
         "notes_heard", "notes_tried", "findings", "private_findings", "signed",
     ),
     help=_("One visit each. Say what was not reached: a survey that does not say is no evidence."),
