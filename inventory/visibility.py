@@ -182,8 +182,18 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     ),
     "phase": _listed(works=f"package code order name leaves {_WHEN}"),
     "costline": _listed(
-        costs="package code phase kind text quantity unit low likely high currency price_year basis defect"
+        works="printed_as step",
+        costs="package code phase kind text quantity quantity_from rank pipe_state unit rate low likely high "
+        "currency price_year basis defect",
     ),
+    "rate": _listed(
+        costs="instrument code name unit hours_low hours_likely hours_high hourly material price_year basis"
+    ),
+    "worksplan": _listed(
+        costs="instrument code tax_percent tax_note inflation_percent contingency_percent pipe_gift "
+        "money_to_put_back dry_store ownership solvency climate"
+    ),
+    "passage": _listed(costs="instrument code section language text accepted accepted_by drafted"),
     "funding": _listed(works="package code state printed_as", costs="amount", persons="giver"),
     "gift": _listed(persons="rank code pipe funding"),
     "source": _listed(

@@ -83,5 +83,8 @@ class InstrumentAdmin(RootAdmin):
         inline(record.Danger),
         inline(record.Decision),
         inline(record.Package),
+        inline(record.Rate),
+        inline(record.WorksPlan),
+        inline(record.Passage),
         inline(record.Consent),
     ]

@@ -3,9 +3,11 @@
 from .base import Belonging, NaturalModel, Root
 from .changes import Change
 from .condition import Defect, DefectObservation, Hazard, PartCondition, Survey, Trial
+from .costs import CostLine, Rate
 from .danger import Criterion, Danger, Decision, Judgement
 from .evidence import Citation, Claim, Consent, FieldState, Source
 from .instruments import Event, Instrument, Layer, Movement, Part, Tie
+from .passages import Passage
 from .people import AuthorityId, Maker, MakerName, MakerTie
 from .photographs import Photograph, Region
 from .pipes import PipeReading
@@ -27,7 +29,7 @@ from .stoplists import (
 from .users import Confidence, Role, User
 from .vocabularies import Device, Term
 from .workroom import FindingAnswer, Invitation, SavedList
-from .works import CostLine, Funding, Gift, Package, Phase
+from .works import Funding, Gift, Package, Phase, WorksPlan
 
 __all__ = [
     "Accessory",
@@ -70,12 +72,14 @@ __all__ = [
     "Package",
     "Part",
     "PartCondition",
+    "Passage",
     "Phase",
     "Photograph",
     "PipeReading",
     "Place",
     "Rank",
     "RankRange",
+    "Rate",
     "Region",
     "Role",
     "Root",
@@ -90,4 +94,5 @@ __all__ = [
     "Tie",
     "Trial",
     "User",
+    "WorksPlan",
 ]

@@ -1,15 +1,23 @@
-"""Works: options, packages, cost lines, phases, funding, gifts. Estimates, never tenders."""
+"""Works: options, packages, phases, funding, gifts, and what the estimates rest on. Never tenders."""
 
 from __future__ import annotations
 
-from decimal import Decimal
+from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 from django.db import models
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from .base import Belonging, code_field, unique_code
 from .fields import EdtfField
+
+
+def amount_field(name: Any, **more: Any) -> models.DecimalField:
+    """Money or hours: never below nothing."""
+    more.setdefault("max_digits", 12)
+    return models.DecimalField(name, decimal_places=2, validators=[MinValueValidator(0)], **more)
 
 
 class Package(Belonging):
@@ -64,62 +72,6 @@ class Phase(Belonging):
         return self.name
 
 
-class CostLine(Belonging):
-    """A quantity at three prices: an estimate with its basis and price year. Private."""
-
-    class Kind(models.TextChoices):
-        WORK = "work", _("work")
-        OPENING = "opening up", _("opening up")
-        PROVISIONAL = "provisional", _("provisional sum")
-        REPEATED = "repeated", _("repeats with each phase")
-        DOCUMENTATION = "documentation", _("documentation")
-
-    package = models.ForeignKey(Package, models.CASCADE, related_name="lines")
-    code = code_field()
-    phase = models.ForeignKey(
-        Phase, models.SET_NULL, null=True, blank=True, related_name="lines", verbose_name=_("phase")
-    )
-    kind = models.CharField(_("kind"), max_length=14, choices=Kind, default=Kind.WORK)
-    text = models.CharField(_("work"), max_length=200)
-    quantity = models.DecimalField(
-        _("quantity"), max_digits=9, decimal_places=2, default=Decimal(1), validators=[MinValueValidator(0)]
-    )
-    unit = models.CharField(_("unit"), max_length=40)
-    low = models.DecimalField(
-        _("low, each"), max_digits=12, decimal_places=2, validators=[MinValueValidator(0)]
-    )
-    likely = models.DecimalField(_("likely, each"), max_digits=12, decimal_places=2)
-    high = models.DecimalField(_("high, each"), max_digits=12, decimal_places=2)
-    currency = models.CharField(_("currency"), max_length=3, default="XTS", help_text=_("ISO 4217."))
-    price_year = models.PositiveSmallIntegerField(_("price year"))
-    basis = models.CharField(
-        _("basis"), max_length=200, help_text=_("Quotation, comparison, allowance; by whom.")
-    )
-    defect = models.ForeignKey(
-        "inventory.Defect",
-        models.SET_NULL,
-        null=True,
-        blank=True,
-        related_name="lines",
-        verbose_name=_("mends"),
-    )
-
-    root_path = "package__instrument"
-    natural = ("package__instrument__reference", "package__code", "code")
-
-    class Meta:
-        verbose_name = _("cost line")
-        verbose_name_plural = _("cost lines")
-        ordering = ["package", "code"]
-        constraints = [
-            *unique_code("package"),
-            models.CheckConstraint(
-                condition=models.Q(low__lte=models.F("likely")) & models.Q(likely__lte=models.F("high")),
-                name="cost_low_likely_high",
-            ),
-        ]
-
-
 class Funding(Belonging):
     """Money in sight and how sure it is. Donors are for named persons only."""
 
@@ -157,6 +109,29 @@ class Gift(Belonging):
     pipe = models.PositiveSmallIntegerField(_("pipe"), validators=[MinValueValidator(1)])
     funding = models.ForeignKey(Funding, models.CASCADE, related_name="gifts", verbose_name=_("funding"))
 
+    def __str__(self) -> str:
+        return f"{self.rank}, {self.pipe}"
+
+    def clean(self) -> None:
+        """The pipe stands there, and nobody gave it before, in this stoplist or another of the same pipes."""
+        super().clean()
+        rank = self.rank
+        if (rank.pipes is not None and self.pipe > rank.pipes) or self.pipe in rank.missing:
+            raise ValidationError(
+                {"pipe": gettext("%(rank)s has no pipe %(pipe)s.") % {"rank": rank, "pipe": self.pipe}}
+            )
+        same = models.Q(rank=rank) | (models.Q(rank__part=rank.part_id) if rank.part_id else models.Q())
+        if Gift.objects.filter(same, pipe=self.pipe).exclude(pk=self.pk).exists():
+            raise ValidationError(
+                {
+                    "pipe": gettext(
+                        "Pipe %(pipe)s of %(rank)s is given already. It is one pipe, whatever number of "
+                        "stops it speaks for: choose another."
+                    )
+                    % {"pipe": self.pipe, "rank": rank}
+                }
+            )
+
     root_path = "rank__specification__instrument"
     natural = (
         "rank__specification__instrument__reference",
@@ -173,3 +148,57 @@ class Gift(Belonging):
             *unique_code("rank"),
             models.UniqueConstraint(fields=["rank", "pipe"], name="pipe_given_once"),
         ]
+
+
+class WorksPlan(Belonging):
+    """What the estimates of one instrument rest on, and what must be settled before work begins."""
+
+    class Settled(models.TextChoices):
+        NOT_ASKED = "not asked", _("not asked")
+        YES = "yes", _("settled")
+        NO = "no", _("not settled")
+        NOT_NEEDED = "not needed", _("not needed")
+
+    instrument = models.ForeignKey("inventory.Instrument", models.CASCADE, related_name="works_plans")
+    code = code_field()
+    tax_percent = models.DecimalField(
+        _("tax, %"), max_digits=5, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)],
+        help_text=_("Empty: not known, and said so."),
+    )  # fmt: skip
+    tax_note = models.CharField(_("about the tax"), max_length=200, blank=True)
+    inflation_percent = models.DecimalField(
+        _("prices rise, % a year"), max_digits=5, decimal_places=2, null=True, blank=True,
+        validators=[MinValueValidator(0)], help_text=_("To the middle of each phase. Empty: left out, and said so."),
+    )  # fmt: skip
+    contingency_percent = models.DecimalField(
+        _("contingency, %"), max_digits=5, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)],
+        help_text=_("Empty: by the deepest recording level of the surveys."),
+    )  # fmt: skip
+    pipe_gift = amount_field(_("a gift for one pipe"), null=True, blank=True)
+    money_to_put_back = models.CharField(
+        _("money to put it back"), max_length=10, choices=Settled, default=Settled.NOT_ASKED
+    )
+    dry_store = models.CharField(_("a dry store"), max_length=10, choices=Settled, default=Settled.NOT_ASKED)
+    ownership = models.CharField(
+        _("who owns the parts"), max_length=10, choices=Settled, default=Settled.NOT_ASKED
+    )
+    solvency = models.CharField(
+        _("the builder’s solvency"), max_length=10, choices=Settled, default=Settled.NOT_ASKED
+    )
+    climate = models.CharField(
+        _("climate cured before it returns"), max_length=10, choices=Settled, default=Settled.NOT_ASKED
+    )
+
+    natural = ("instrument__reference", "code")
+
+    class Meta:
+        verbose_name = _("plan of works")
+        verbose_name_plural = _("plans of works")
+        ordering = ["instrument", "code"]
+        constraints = [
+            *unique_code("instrument"),
+            models.UniqueConstraint(fields=["instrument"], name="one_plan_an_instrument"),
+        ]
+
+    def __str__(self) -> str:
+        return str(_("plan of works"))

@@ -20,7 +20,8 @@ ROWS_SPOKEN_OF = frozenset(
 )
 """Rows that a public statement may be about as a whole; of all others only their public fields."""
 NEVER = frozenset(
-    "hazard judgement danger decision costline funding gift package phase consent confidence change user".split()
+    "hazard judgement danger decision costline funding gift package phase rate worksplan passage consent confidence "
+    "change user".split()
 )
 
 
