@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -50,11 +52,26 @@ def house(settings, tmp_path, db) -> Path:
     return tmp_path
 
 
-@pytest.fixture(scope="session")
-def demo_house(tmp_path_factory) -> DemoHouse:
-    """The demo, migrated, loaded and exported in a folder of its own."""
-    folder = tmp_path_factory.mktemp("demo-house")
-    house = DemoHouse(folder / "data", folder / "site")
+def made_once(
+    tmp_path_factory: pytest.TempPathFactory, name: str, make: Callable[[DemoHouse], None]
+) -> DemoHouse:
+    """A house that the first worker to ask makes and all workers look at; the others wait for it."""
+    folder = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        folder = folder.parent
+    house = DemoHouse(folder / name / "data", folder / name / "site")
+    with (folder / f"{name}.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (folder / name / "made").exists():
+            shutil.rmtree(folder / name, ignore_errors=True)
+            (folder / name).mkdir()
+            make(house)
+            (folder / name / "made").touch()
+    return house
+
+
+def make_demo(house: DemoHouse) -> None:
+    """Migrate, load the demo and export it."""
     pictures = house.data / "media" / "photographs"
     pictures.mkdir(parents=True)
     for picture in (ROOT / "fixtures" / "pictures").glob("*.jpg"):
@@ -62,21 +79,27 @@ def demo_house(tmp_path_factory) -> DemoHouse:
     house.manage("migrate", "-v0")
     house.manage("loaddata", "-v0", "vocabularies", "demo")
     house.manage("publish_catalogue", "--to", str(house.site), PYTHONHASHSEED="1")
-    return house
+
+
+@pytest.fixture(scope="session")
+def demo_house(tmp_path_factory) -> DemoHouse:
+    """The demo, migrated, loaded and exported in a folder of its own; look, never write."""
+    return made_once(tmp_path_factory, "demo-house", make_demo)
 
 
 @pytest.fixture(scope="session")
 def small_house(demo_house, tmp_path_factory) -> DemoHouse:
     """The demo with three public instruments only, for tests that export many times."""
-    folder = tmp_path_factory.mktemp("small-house")
-    house = DemoHouse(folder / "data", folder / "site")
-    shutil.copytree(demo_house.data, house.data)
-    house.manage(
-        "shell", "-c", "from inventory.models import Instrument as I; "
-        "I.objects.exclude(reference__in=['ORG-0001', 'ORG-0002', 'ORG-0003']).update(audience='team')"
-    )  # fmt: skip
-    house.manage("publish_catalogue", "--to", str(house.site))
-    return house
+
+    def make(house: DemoHouse) -> None:
+        shutil.copytree(demo_house.data, house.data)
+        house.manage(
+            "shell", "-c", "from inventory.models import Instrument as I; "
+            "I.objects.exclude(reference__in=['ORG-0001', 'ORG-0002', 'ORG-0003']).update(audience='team')"
+        )  # fmt: skip
+        house.manage("publish_catalogue", "--to", str(house.site))
+
+    return made_once(tmp_path_factory, "small-house", make)
 
 
 @pytest.fixture(scope="session")
