@@ -53,7 +53,7 @@ class Behaviours:
         """Smallest trials in which some of these behaviours (or the sound net) differ."""
         trials: set[Played] = set()
         for pipe, level in {(pipe, level) for one in behaviours for pipe, level, _ in one}:
-            lists = [self._list_of(one, pipe, level) for one in behaviours]
+            lists = [self.list_of(one, pipe, level) for one in behaviours]
             common = frozenset.intersection(*lists)
             trials |= {played for one in lists for played in one - common}
         return trials
@@ -61,11 +61,12 @@ class Behaviours:
     def level(self, behaviour: Behaviour, pipe: Space, played: Played) -> int:
         """Level of a pipe in one trial."""
         for level in (LOUD, FAINT):
-            if any(smallest <= played for smallest in self._list_of(behaviour, pipe, level)):
+            if any(smallest <= played for smallest in self.list_of(behaviour, pipe, level)):
                 return level
         return NONE
 
-    def _list_of(self, behaviour: Behaviour, pipe: Space, level: int) -> Smallest:
+    def list_of(self, behaviour: Behaviour, pipe: Space, level: int) -> Smallest:
+        """The smallest trials that bring a pipe to a level."""
         for at, of_level, smallest in behaviour:
             if at == pipe and of_level == level:
                 return smallest
