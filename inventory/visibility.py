@@ -96,7 +96,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     "tie": _listed(history="instrument code kind other certainty note"),
     "layer": _listed(history=f"instrument code name maker attribution certainty older_than note {_WHEN}"),
     "event": _listed(
-        history="instrument code kind maker role attribution layer place from_place text certainty "
+        history="instrument code kind maker role attribution layer place from_place silenced_by text certainty "
         f"documented_before audience {_WHEN}"
     ),
     "part": _listed(
@@ -151,7 +151,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     ),
     "survey": _listed(
         survey=f"instrument code level limits printed_as signed {_WHEN}",
-        condition="hours temperature_c humidity_percent pressure_mm notes_heard notes_tried findings",
+        condition="hours temperature_c humidity_percent pressure_mm pitch_hz playability notes_heard notes_tried findings",
         persons="surveyor",
         openings="private_findings",
     ),
@@ -160,7 +160,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
         "integrity note"
     ),
     "defect": _listed(condition="instrument code kind part where cause cause_certainty"),
-    "defectobservation": _listed(condition="defect code survey course affected out_of note"),
+    "defectobservation": _listed(condition="defect code survey course affected out_of photograph note"),
     "trial": _listed(condition="survey code number specification stops keys heard extra"),
     "hazard": _listed(hazards="instrument code kind where precaution survey audience"),
     "criterion": _listed(identity="code version judgement name more_means scale"),

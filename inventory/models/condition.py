@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.validators import MaxValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -24,6 +24,17 @@ def _class_0_to_3(name: Any) -> models.PositiveSmallIntegerField:
     )
 
 
+class Playability(models.TextChoices):
+    """How far the whole instrument could be played at a visit, whatever the state of its parts."""
+
+    FULL = "full", _("everything tried plays")
+    SMALL_FAULTS = "small faults", _("plays, with small faults")
+    SOME_OUT = "some out", _("some stops or notes are out")
+    LIMITED = "limited", _("a few stops only")
+    SILENT = "silent", _("silent")
+    NOT_TRIED = "not tried", _("not tried")
+
+
 class Survey(Belonging):
     """One visit: who, when, how deep, and what could not be reached."""
 
@@ -31,7 +42,9 @@ class Survey(Belonging):
     code = code_field()
     when = EdtfField(_("date"), help_text=_("Day or month of the visit."))
     level = models.PositiveSmallIntegerField(_("recording level"), choices=RecordingLevel)
-    surveyor = models.CharField(_("surveyor"), max_length=120, help_text=_("Never published as it stands here."))
+    surveyor = models.CharField(
+        _("surveyor"), max_length=120, help_text=_("Never published as it stands here.")
+    )
     printed_as = models.CharField(
         _("surveyor, as printed"),
         max_length=60,
@@ -50,6 +63,22 @@ class Survey(Belonging):
     )
     pressure_mm = models.DecimalField(
         _("wind pressure, mm water"), max_digits=6, decimal_places=1, null=True, blank=True
+    )
+    pitch_hz = models.DecimalField(
+        _("a′ of a flue stop, Hz"),
+        max_digits=6,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(300), MaxValueValidator(600)],
+        help_text=_("At the temperature above. Never of a reed: reeds do not follow the temperature."),
+    )
+    playability = models.CharField(
+        _("playability of the whole"),
+        max_length=16,
+        choices=Playability,
+        blank=True,
+        help_text=_("Apart from condition: silent and untouched may be the best state. Empty: not said."),
     )
     notes_heard = models.PositiveIntegerField(_("note-stops heard"), null=True, blank=True)
     notes_tried = models.PositiveIntegerField(_("note-stops tried"), null=True, blank=True)
@@ -72,6 +101,11 @@ class Survey(Belonging):
                 | models.Q(notes_tried__isnull=True)
                 | models.Q(notes_heard__lte=models.F("notes_tried")),
                 name="survey_heard_within_tried",
+            ),
+            # A pitch without its temperature cannot be compared with another.
+            models.CheckConstraint(
+                condition=models.Q(pitch_hz__isnull=True) | models.Q(temperature_c__isnull=False),
+                name="survey_pitch_has_temperature",
             ),
         ]
 
@@ -164,6 +198,15 @@ class DefectObservation(Belonging):
     course = models.CharField(_("course"), max_length=20, choices=Course)
     affected = models.PositiveIntegerField(_("affected"), null=True, blank=True)
     out_of = models.PositiveIntegerField(_("out of"), null=True, blank=True)
+    photograph = models.ForeignKey(
+        "inventory.Photograph",
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=_("photograph"),
+        help_text=_("From the same place as the last one, so that the two make a pair."),
+    )
     note = models.TextField(_("note"), blank=True)
 
     root_path = "defect__instrument"

@@ -227,6 +227,16 @@ class Event(Belonging):
         related_name="+",
         verbose_name=_("moved from"),
     )
+    silenced_by = models.ForeignKey(
+        "inventory.Term",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=_("cause of silence"),
+        limit_choices_to={"vocabulary": "silence"},
+        help_text=_("Only where the organ fell silent: what stopped it, as far as it is known."),
+    )
     text = models.TextField(_("in words"), blank=True)
     certainty = models.CharField(_("certainty"), max_length=10, choices=Certainty, default=Certainty.PROBABLE)
     documented_before = models.CharField(

@@ -22,6 +22,10 @@ class Vocabulary(models.TextChoices):
     DANGER = "danger", _("kinds of danger")
     ACTION = "action", _("kinds of action")
     PATTERN = "pattern", _("patterns of sharing")
+    CONDITION_CLASS = "condition", _("classes of condition")
+    URGENCY_CLASS = "urgency", _("classes of urgency")
+    RECOMMENDATION_CLASS = "measures", _("classes of recommendation")
+    SILENCE = "silence", _("causes of silence")
 
 
 class NamedInLanguages(NaturalModel):

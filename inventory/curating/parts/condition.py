@@ -25,7 +25,7 @@ SURVEYS = RowKind(
     _("a survey"),
     (
         "when", "level", "surveyor", "printed_as", "hours", "limits", "temperature_c", "humidity_percent", "pressure_mm",
-        "notes_heard", "notes_tried", "findings", "private_findings", "signed",
+        "pitch_hz", "playability", "notes_heard", "notes_tried", "findings", "private_findings", "signed",
     ),
     help=_("One visit each. Say what was not reached: a survey that does not say is no evidence."),
 )  # fmt: skip
@@ -55,9 +55,9 @@ OBSERVATIONS = RowKind(
     DefectObservation,
     _("What surveys found of defects"),
     _("an observation of a defect"),
-    ("survey", "course", "affected", "out_of", "note"),
+    ("survey", "course", "affected", "out_of", "photograph", "note"),
     within="defect",
-    related=("defect__kind", "survey"),
+    related=("defect__kind", "survey", "photograph"),
 )
 HAZARDS = RowKind(
     "hazards",
