@@ -8,6 +8,17 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inventory.drawings.evidence import (
+    DASHES,
+    NOTHING_SAID,
+    Evidence,
+    Grounds,
+    by_grounds,
+    draw_doubt,
+    draw_legend,
+    evidence_in_words,
+    height_of_legend,
+)
 from inventory.drawings.svg import (
     INK,
     METAL,
@@ -23,7 +34,7 @@ from inventory.drawings.svg import (
     text_width,
 )
 from inventory.organ.notes import note_name, spans_of
-from inventory.organ.schemes import Rank, Scheme, answered_calls
+from inventory.organ.schemes import Call, Rank, Scheme, answered_calls
 
 WIDE, NARROW = 720, 360
 _EDGE = 14.0
@@ -44,10 +55,26 @@ class _Row:
         return self.left + (pipe - 0.5) * self.slot
 
 
-def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: bool = False) -> Drawing:
-    """Draw the pipes of a rank at nominal scale, with a bar for every stop that calls them."""
+def rank_drawing(
+    scheme: Scheme,
+    rank_id: str,
+    *,
+    evidence: Evidence = NOTHING_SAID,
+    prefix: str = "rank",
+    narrow: bool = False,
+) -> Drawing:
+    """Draw the pipes of a rank at nominal scale, with a bar for every stop that calls them.
+
+    The line round each bar says on what that part of it rests, where `evidence` says so.
+    """
     rank = scheme.rank[rank_id]
-    callers, played = _callers_of(scheme, rank_id)
+    calls = [call for call in answered_calls(scheme) if call.rank == rank_id]
+    callers, played = _callers_of(calls)
+    rests = {
+        stop.id: by_grounds(evidence, [call for call in calls if call.stop == stop.id])
+        for stop in scheme.stops
+    }
+    told = {grounds for pipes in rests.values() for grounds in pipes} if evidence else set()
     count = rank.pipes if rank.pipes is not None else max(callers, default=1)
     shared = {pipe for pipe, stops in callers.items() if len(stops) > 1}
     uncalled = set(range(1, count + 1)) - callers.keys()
@@ -63,7 +90,8 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
     top = 10.0 if over else 16.0 + legend_height
     row = _Row((width - slot * count) / 2, slot, top + room, top + room + 24, room - 6)
     bars_y = row.toe_y + 62
-    sheet = Sheet(width, bars_y + 33 * max(len(stops), 1) + 2, prefix)
+    foot = bars_y + 33 * max(len(stops), 1) + 2
+    sheet = Sheet(width, foot + height_of_legend(told, width), prefix)
 
     hatch = sheet.hatch("shared", SHARED_LINE, SHARED, step=4)
     _draw_pipes(sheet, row, rank, own, shared, uncalled, apart=not narrow)
@@ -82,7 +110,8 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
         label += " · " + _("pipes %s") % spans_of(sorted(pipes))
         if twice:
             label += " · " + _("%s at two keys or more") % spans_of(sorted(twice))
-        _draw_bar(sheet, row, bars_y + 33 * place, label, pipes, shared, hatch)
+        _draw_bar(sheet, row, bars_y + 33 * place, label, rests[stop.id], shared, hatch)
+    draw_legend(sheet, told, foot + 13)
     _draw_legend(sheet, over, hatch, len(shared), len(own), len(uncalled))
 
     known = rank.note_of(1) is not None
@@ -98,6 +127,12 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
             "stop": stop.name,
             "pipes": spans_of(sorted(pipes)),
         }
+        if told:
+            parts = [
+                f"{spans_of(sorted(some))}: {evidence_in_words(grounds)}"
+                for grounds, some in rests[stop.id].items()
+            ]
+            described += " " + _("On what that rests: %s.") % "; ".join(parts)
     caption = _(
         "Nominal scale from pitch: lengths halve at every octave; widths only suggest the "
         "narrowing. Nothing here was measured on this organ."
@@ -106,16 +141,17 @@ def rank_drawing(scheme: Scheme, rank_id: str, *, prefix: str = "rank", narrow: 
         caption = _("The pitch of this rank is not known: all pipes are drawn at one length.")
     if rank.pipes is None:
         caption += " " + _("The pipes were not counted: the row ends at the highest pipe called.")
+    if told:
+        caption += " " + _("The line round each bar says on what it rests.")
     return sheet.finish(title, described, caption)
 
 
-def _callers_of(scheme: Scheme, rank_id: str) -> tuple[dict[int, set[str]], Counter[tuple[str, int]]]:
+def _callers_of(calls: list[Call]) -> tuple[dict[int, set[str]], Counter[tuple[str, int]]]:
     callers: dict[int, set[str]] = defaultdict(set)
     played: Counter[tuple[str, int]] = Counter()
-    for call in answered_calls(scheme):
-        if call.rank == rank_id:
-            callers[call.pipe].add(call.stop)
-            played[call.stop, call.pipe] += 1
+    for call in calls:
+        callers[call.pipe].add(call.stop)
+        played[call.stop, call.pipe] += 1
     return dict(callers), played
 
 
@@ -200,21 +236,29 @@ def _draw_scale(sheet: Sheet, row: _Row, rank: Rank, count: int) -> None:
 
 
 def _draw_bar(
-    sheet: Sheet, row: _Row, y: float, label: str, pipes: set[int], shared: set[int], hatch: str
+    sheet: Sheet,
+    row: _Row,
+    y: float,
+    label: str,
+    rests: dict[Grounds, set[int]],
+    shared: set[int],
+    hatch: str,
 ) -> None:
-    runs = runs_of(pipes)
-    start = row.x(runs[0][0]) - row.slot / 2
-    sheet.text(start, y + 12, label, 12)
-    for first, last in runs:
-        sheet.rect(
-            row.x(first) - row.slot / 2, y + 17, (last - first + 1) * row.slot, 8,
-            fill=PAPER, stroke=INK, stroke_width=0.9,
-        )  # fmt: skip
-    for first, last in runs_of(pipes & shared):
-        sheet.rect(
-            row.x(first) - row.slot / 2, y + 17, (last - first + 1) * row.slot, 8,
-            fill=hatch, stroke=SHARED_LINE, stroke_width=0.9,
-        )  # fmt: skip
+    start = row.x(min(pipe for pipes in rests.values() for pipe in pipes)) - row.slot / 2
+    # A stop of the treble alone: its words begin further left rather than run off the sheet.
+    sheet.text(max(min(start, sheet.width - 6 - text_width(label, 12)), 6.0), y + 12, label, 12)
+    for grounds, pipes in rests.items():
+        dash = DASHES[grounds.evidence] if grounds.evidence else None
+        for some, fill, line in ((pipes, PAPER, None), (pipes & shared, hatch, None), (pipes, "none", INK)):
+            for first, last in runs_of(some):
+                sheet.rect(
+                    row.x(first) - row.slot / 2, y + 17, (last - first + 1) * row.slot, 8, fill=fill,
+                    stroke=line, stroke_width=(1.2 if dash else 0.9) if line else None,
+                    stroke_dasharray=dash if line else None,
+                )  # fmt: skip
+        if not grounds.certain:
+            for first, last in runs_of(pipes):
+                draw_doubt(sheet, (row.x(first) + row.x(last)) / 2, y + 25)
 
 
 def _draw_legend(sheet: Sheet, over: bool, hatch: str, shared: int, own: int, uncalled: int) -> None:

@@ -9,6 +9,14 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inventory.drawings.evidence import (
+    DASHES,
+    NOTHING_SAID,
+    Evidence,
+    Grounds,
+    evidence_in_words,
+    weakest,
+)
 from inventory.drawings.svg import (
     INK,
     LEATHER,
@@ -22,6 +30,7 @@ from inventory.drawings.svg import (
     WOOD_LINE,
     Drawing,
     Sheet,
+    shorten,
     text_width,
 )
 from inventory.organ.layouts import order_channels
@@ -56,7 +65,8 @@ def toeboard_drawing(
     *,
     channels: Sequence[Channel] | None = None,
     layout: str | None = None,
-    view: str | None = None,
+    evidence: Evidence = NOTHING_SAID,
+    from_back: bool = False,
     prefix: str = "toeboard",
     narrow: bool = False,
 ) -> Drawing:
@@ -64,6 +74,8 @@ def toeboard_drawing(
 
     `channels` is the order as recorded; without it the keys stand as `layout` (one of
     `layouts.LAYOUTS`, chromatic unless said) would set them, and the caption says so.
+    With `from_back` the board is drawn as somebody behind the organ recorded it: its back at
+    the bottom of the sheet, the order of the channels still from left to right as given.
     """
     if not stops:
         raise ValueError("no stops given: name at least one stop of the chest, front to back")
@@ -87,16 +99,18 @@ def toeboard_drawing(
         board.left - 8, top, board.right - board.left + 16, bottom - top,
         fill=WOOD, fill_opacity="0.45", stroke=INK, stroke_width=1,
     )  # fmt: skip
-    sheet.text(sheet.width / 2, top - 9, _("back"), 12, "middle", fill=SOFT, font_style="italic")
+    far, near = (_("front"), _("back")) if from_back else (_("back"), _("front"))
+    sheet.text(sheet.width / 2, top - 9, far, 12, "middle", fill=SOFT, font_style="italic")
     y = top
-    # The front of the chest is at the bottom of the sheet, so the last rank comes first.
-    for rank_id in reversed(ranks):
-        _draw_band(sheet, scheme, board, rank_id, fed[rank_id], calls, y, hatch)
+    # What is nearest to the reader is at the bottom of the sheet: the front, unless seen from behind.
+    downwards = ranks if from_back else ranks[::-1]
+    for rank_id in downwards:
+        _draw_band(sheet, scheme, board, rank_id, fed[rank_id], calls, y, hatch, evidence)
         y += bands[rank_id]
-        if rank_id != ranks[0]:
+        if rank_id != downwards[-1]:
             sheet.line(board.left - 8, y, board.right + 8, y, stroke=WOOD_LINE, stroke_width=0.8)
     _draw_channels(sheet, scheme, board, channels, bottom)
-    sheet.text(sheet.width / 2, bottom + 42, _("front"), 12, "middle", fill=SOFT, font_style="italic")
+    sheet.text(sheet.width / 2, bottom + 42, near, 12, "middle", fill=SOFT, font_style="italic")
     flaps = any(_flapped(scheme, rank_id) for rank_id in ranks)
     _draw_legend(sheet, flaps, bottom + 66, hatch)
 
@@ -104,19 +118,37 @@ def toeboard_drawing(
     title = _("Toeboard from above: %s") % names
     description = ngettext(
         "%(channels)d channels from left to right; one row of pipes.",
-        "%(channels)d channels from left to right; %(ranks)d rows of pipes, the front one lowest.",
+        "%(channels)d channels from left to right; %(ranks)d rows of pipes.",
         len(ranks),
     ) % {"channels": len(channels), "ranks": len(ranks)}
+    if len(ranks) > 1:
+        description += " " + (
+            _("The back one stands lowest on the sheet.")
+            if from_back
+            else _("The front one stands lowest on the sheet.")
+        )
     layout = layout or (None if recorded else "chromatic")
     if layout:
         description += " " + _("Layout: %s.") % layout
     for rank_id in ranks:
         feeding = ", ".join(scheme.stop[s].name for s in fed[rank_id])
         description += " " + _("Row %(rank)s is fed by %(stops)s.") % {"rank": rank_id, "stops": feeding}
-    caption = (view or _("Seen from above, the front of the chest at the bottom.")) + " "
+        for stop in fed[rank_id] if evidence else ():
+            words = evidence_in_words(_rests(evidence, calls, stop, rank_id))
+            description += " " + _("%(stop)s: %(evidence)s.") % {
+                "stop": scheme.stop[stop].name,
+                "evidence": words,
+            }
+    caption = (
+        _("Seen from above and from behind: the back of the organ at the bottom, as it was recorded.")
+        if from_back
+        else _("Seen from above, the front of the organ at the bottom.")
+    ) + " "
     if not recorded:
         caption += _("The order of the channels is not recorded here; it is drawn by the layout named.") + " "
     caption += _("Circles at nominal scale from pitch, not measured. Dotted lines are grooves in the board.")
+    if evidence:
+        caption += " " + _("The line round each slider says on what its grooves rest; words stand beside it.")
     if any(spot_x not in board.channel_x.values() for spot_x in board.pipe_x.values()):
         caption += " " + _("Pipes over no channel of their own are set where the layout suggests.")
     return sheet.finish(title, description, caption)
@@ -193,6 +225,7 @@ def _draw_band(
     calls: Sequence[Call],
     top: float,
     hatch: str,
+    evidence: Evidence,
 ) -> None:
     own = [c for c in calls if c.rank == rank_id]
     largest = max(_radius(scheme, board, rank_id, c.pipe) for c in own)
@@ -202,11 +235,14 @@ def _draw_band(
     for call in own:
         callers[call.pipe].add(call.stop)
     sheet.text(board.right, top + 16, rank_id, 12, "end", font_style="italic")
-    for n in range(len(stops)):
+    rests = {stop: _rests(evidence, own, stop, rank_id) for stop in stops}
+    for n, stop in enumerate(stops):
         y = first_strip + _STRIP * n
         sheet.rect(
-            board.left - 4, y - 5, board.right - board.left + 8, 10, fill=PAPER, stroke=RULE, stroke_width=0.8
-        )
+            board.left - 4, y - 5, board.right - board.left + 8, 10, fill=PAPER,
+            stroke=SOFT if evidence else RULE, stroke_width=0.8, stroke_dasharray=DASHES[rests[stop].evidence]
+            if evidence else None,
+        )  # fmt: skip
     flapped = _flapped(scheme, rank_id)
     for n, stop in enumerate(stops):
         y = first_strip + _STRIP * n
@@ -246,7 +282,15 @@ def _draw_band(
         name = scheme.stop[stop].name
         footage = scheme.stop[stop].footage
         words = f"{name} {footage}′" if footage and footage not in name else name
+        if evidence:
+            words += " · " + evidence_in_words(rests[stop], short=sheet.width < 500)
+        words = shorten(words, 11.5, sheet.width - board.left - 6)
         sheet.text(board.left, first_strip + _STRIP * n + 17, words, 11.5, **halo)
+
+
+def _rests(evidence: Evidence, calls: Sequence[Call], stop: str, rank_id: str) -> Grounds:
+    """What a slider's grooves to one row rest on, all of them."""
+    return weakest(evidence.get(c, Grounds()) for c in calls if c.stop == stop and c.rank == rank_id)
 
 
 def _flapped(scheme: Scheme, rank_id: str) -> set[tuple[str, int]]:

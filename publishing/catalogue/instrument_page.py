@@ -18,6 +18,7 @@ from publishing.disclosure.values import (
 )
 
 from .about_words import about_in_words
+from .evidence_words import certain_sums, evidence_in_a_cell, unnamed_visits, visit_rows
 from .pictures import PictureMaker
 from .plates import plates
 from .player import player_context
@@ -55,6 +56,10 @@ def instrument_context(
     }
     if current is not None:
         rows = scheme_rows(organ, current, devices)
+        for row in rows:
+            value = row["value"]
+            row["mark"] = value.evidence
+            row["evidence"] = evidence_in_a_cell(value, organ)
         context |= {
             "counts": counted(current),
             "disagreements": disagreements(current),
@@ -65,6 +70,9 @@ def instrument_context(
             "own_rows": [row for row in rows if not row["shared"]],
             "sum_rows": [row for row in sum_rows(current) if row["shared"]],
             "totals": totals_in_words(current.answer),
+            "certain": certain_sums(current),
+            "visits": visit_rows(organ, current),
+            "unnamed_visits": unnamed_visits(current),
             "findings": current.answer["findings"],
             "stoplist": stoplist(current),
             "couplers": couplers(current),

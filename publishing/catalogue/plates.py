@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from inventory.drawings.evidence import Evidence
 from inventory.drawings.ranks import rank_drawing
 from inventory.drawings.svg import Drawing
 from inventory.drawings.toeboards import toeboard_drawing
@@ -12,6 +13,7 @@ from inventory.organ.layouts import LAYOUTS
 from inventory.organ.schemes import Scheme, answered_calls
 from publishing.disclosure.values import SpecificationValue
 
+from .evidence_words import evidence_of
 from .scheme_words import labels_of
 from .section_plates import section_drawings
 
@@ -38,7 +40,8 @@ class Plate:
 def plates(specification: SpecificationValue) -> list[Plate]:
     """Rows that stops share, the boards they stand on, and one pipe in section, in this order."""
     scheme = named_scheme(specification)
-    rows, sections = _row_plates(scheme), _section_plates(scheme)
+    evidence = evidence_of(specification, scheme)
+    rows, sections = _row_plates(scheme, evidence), _section_plates(scheme, evidence)
     room = MOST_INLINE_BYTES
     kept: dict[str, Plate] = {}
     for plate in [*rows, *sections]:
@@ -47,7 +50,7 @@ def plates(specification: SpecificationValue) -> list[Plate]:
         kept[plate.name] = plate if room >= 0 else replace(plate, apart=True)
     return [
         *(kept[plate.name] for plate in rows),
-        *_board_plates(scheme, specification),
+        *_board_plates(scheme, specification, evidence),
         *(kept[plate.name] for plate in sections),
     ]
 
@@ -84,29 +87,31 @@ def shared_rows(scheme: Scheme) -> list[str]:
     return [rank.id for rank in scheme.ranks if rank.id in found]
 
 
-def _row_plates(scheme: Scheme) -> list[Plate]:
+def _row_plates(scheme: Scheme, evidence: Evidence) -> list[Plate]:
     return [
         Plate(
-            rank_drawing(scheme, rank, prefix=f"rank-{number}"),
-            rank_drawing(scheme, rank, prefix=f"rank-{number}-narrow", narrow=True),
+            rank_drawing(scheme, rank, evidence=evidence, prefix=f"rank-{number}"),
+            rank_drawing(scheme, rank, evidence=evidence, prefix=f"rank-{number}-narrow", narrow=True),
             f"rank-{number}",
         )
         for number, rank in enumerate(shared_rows(scheme)[:MOST_ROWS], start=1)
     ]
 
 
-def _board_plates(scheme: Scheme, specification: SpecificationValue) -> list[Plate]:
+def _board_plates(scheme: Scheme, specification: SpecificationValue, evidence: Evidence) -> list[Plate]:
     """One board a chest, with the stops on it that share pipes, in the order of its sliders."""
+    views = [viewed for *_rest, viewed in specification.chests]
     sharing = {stop for family in specification.answer["families"] for stop in family["stops"]}
     drawn: list[Plate] = []
-    for chest in scheme.chests:
+    for chest, viewed in zip(scheme.chests, views, strict=True):
         stops = [stop for stop in chest.stops or () if stop in sharing and _calls(scheme, stop)]
         if chest.kind not in PIPE_CHESTS or len(stops) < 2 or len(drawn) >= MOST_BOARDS:
             continue
         wide, narrow = (
             toeboard_drawing(
                 scheme, stops, channels=chest.channels, prefix="toeboard", narrow=narrow,
-                layout=chest.layout if chest.layout in LAYOUTS else None,
+                layout=chest.layout if chest.layout in LAYOUTS else None, evidence=evidence,
+                from_back=viewed == "back",
             )
             for narrow in (False, True)
         )  # fmt: skip
@@ -118,6 +123,6 @@ def _calls(scheme: Scheme, stop: str) -> bool:
     return any(segment.stop == stop for segment in scheme.segments)
 
 
-def _section_plates(scheme: Scheme) -> list[Plate]:
-    drawings: Mapping[str, tuple[Drawing, Drawing]] = section_drawings(scheme)
+def _section_plates(scheme: Scheme, evidence: Evidence) -> list[Plate]:
+    drawings: Mapping[str, tuple[Drawing, Drawing]] = section_drawings(scheme, evidence)
     return [Plate(wide, narrow, name) for name, (wide, narrow) in drawings.items()]

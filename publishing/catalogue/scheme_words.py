@@ -13,7 +13,7 @@ from inventory.organ.notes import note_name
 from inventory.organ.schemes import Keyboard, Scheme, Segment, answered_calls, asked_pipes
 from publishing.disclosure.values import DeviceValue, PublicInstrument, SegmentValue, SpecificationValue
 
-from .rendering import named, word
+from .rendering import word
 
 
 def labels_of(specification: SpecificationValue) -> dict[str, str]:
@@ -52,6 +52,11 @@ def listed(names: list[str]) -> str:
     if len(names) < 2:
         return "".join(names)
     return _("%(some)s and %(last)s") % {"some": ", ".join(names[:-1]), "last": names[-1]}
+
+
+def joined(parts: list[str]) -> str:
+    """Short remarks one after another, in one cell."""
+    return ", ".join(part for part in parts if part)
 
 
 def key_range(keyboard: Keyboard, first: int, last: int) -> str:
@@ -112,7 +117,7 @@ def _size_in_words(octaves: int, rest: int, semitones: int) -> str:
 def scheme_rows(
     organ: PublicInstrument, specification: SpecificationValue, devices: Mapping[str, DeviceValue]
 ) -> list[dict[str, Any]]:
-    """One row a segment, in words."""
+    """One row a segment, in words; its value stands by it for what else is told."""
     labels, scheme = labels_of(specification), specification.scheme
     ranks = {rank.code: rank.name for rank in specification.ranks}
     layers = {layer.code: layer.name for layer in organ.layers}
@@ -120,8 +125,7 @@ def scheme_rows(
     for call in answered_calls(scheme):
         callers.setdefault(f"{call.rank}:{call.pipe}", set()).add(call.stop)
     rows = []
-    for value, segment in zip(specification.segments, _in_order(specification), strict=True):
-        certainty = "" if value.certainty == "certain" else f" ({named(value.certainty, 'Certainty')})"
+    for value, segment in zip(specification.segments, segments_in_order(specification), strict=True):
         asked = {f"{value.rank}:{pipe}" for _key, pipe in asked_pipes(scheme, segment)}
         shared = any(len(callers.get(pipe, ())) > 1 for pipe in asked)
         rows.append(
@@ -136,14 +140,14 @@ def scheme_rows(
                 else _("not known")
                 if shared
                 else "–",
-                "evidence": named(value.evidence, "Evidence") + certainty,
+                "value": value,
                 "layer": layers.get(value.layer, ""),
             }
         )
     return rows
 
 
-def _in_order(specification: SpecificationValue) -> list[Segment]:
+def segments_in_order(specification: SpecificationValue) -> list[Segment]:
     """The scheme's segments in the order of the values."""
 
     def key(one: SegmentValue | Segment) -> tuple[Any, ...]:

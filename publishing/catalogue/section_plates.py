@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from django.utils.translation import gettext as _
 
 from inventory.drawings.cone_sections import ConeWay, cone_section_drawing
+from inventory.drawings.evidence import NOTHING_SAID, Evidence, Grounds, evidence_in_words
 from inventory.drawings.section_parts import SectionPipe
 from inventory.drawings.sections import section_drawing
 from inventory.drawings.svg import Drawing
 from inventory.drawings.unit_sections import UnitWay, unit_section_drawing
 from inventory.organ.chest_kinds import Branch, branches_of
 from inventory.organ.notes import note_name
-from inventory.organ.schemes import Scheme, answered_calls
+from inventory.organ.schemes import Call, Scheme, answered_calls
 
 FLAPS = "flap-valves"
 CHECKED = ("flap-valves", "tube-merge-with-checks")
@@ -19,17 +22,34 @@ CHECKED = ("flap-valves", "tube-merge-with-checks")
 Both = tuple[Drawing, Drawing]
 
 
-def section_drawings(scheme: Scheme) -> dict[str, Both]:
+def section_drawings(scheme: Scheme, evidence: Evidence = NOTHING_SAID) -> dict[str, Both]:
     """Sections by the name of their file, wide and narrow; none where no shared pipe can be cut."""
     found: dict[str, Both | None] = {
-        "section": _slider_section(scheme),
-        "section-cones": _cone_section(scheme),
-        "section-unit": _unit_section(scheme),
+        "section": _slider_section(scheme, evidence),
+        "section-cones": _cone_section(scheme, evidence),
+        "section-unit": _unit_section(scheme, evidence),
     }
     return {name: both for name, both in found.items() if both is not None}
 
 
-def _slider_section(scheme: Scheme) -> Both | None:
+def _told(scheme: Scheme, evidence: Evidence, both: Both, *calls: Call) -> Both:
+    """The same drawings with what each way rests on added to their captions."""
+    if not evidence:
+        return both
+    parts = []
+    for call in calls:
+        words = {
+            "stop": scheme.stop[call.stop].name,
+            "key": note_name(scheme.keyboard_of(call.stop).channel_notes[call.key - 1]),
+            "evidence": evidence_in_words(evidence.get(call, Grounds())),
+        }
+        parts.append(_("%(stop)s at key %(key)s: %(evidence)s") % words)
+    line = _("On what it rests: %(ways)s.") % {"ways": "; ".join(parts)}
+    one, other = (replace(drawing, caption=f"{drawing.caption} {line}") for drawing in both)
+    return one, other
+
+
+def _slider_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     """One note of an octave extension with flap valves."""
     flapped = [s for s in scheme.segments if s.device == FLAPS]
     calls = sorted(answered_calls(scheme))
@@ -48,10 +68,12 @@ def _slider_section(scheme: Scheme) -> Both | None:
                 ]
                 if all(part.twin for part in parts):
                     name = note_name(scheme.keyboard_of(low.stop).notes[key - 1])
-                    return (
+                    both = (
                         section_drawing(parts, name, prefix="section"),
                         section_drawing(parts, name, prefix="section-narrow", narrow=True),
                     )
+                    ways = (Call(low.stop, key, low.rank, one), Call(high.stop, key, low.rank, other))
+                    return _told(scheme, evidence, both, *ways)
     return None
 
 
@@ -80,7 +102,7 @@ def _pipe_name(scheme: Scheme, rank: str, pipe: int) -> str:
     return name if note is None else f"{name}, {note_name(note)}"
 
 
-def _cone_section(scheme: Scheme) -> Both | None:
+def _cone_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     ways = _two_ways(scheme, "stop channel")
     if ways is None:
         return None
@@ -90,13 +112,14 @@ def _cone_section(scheme: Scheme) -> Both | None:
         for b in (one, other)
     ]
     valves = one.device in CHECKED or other.device in CHECKED
-    return (
+    both = (
         cone_section_drawing(pipe, cones, valves=valves, prefix="cones"),
         cone_section_drawing(pipe, cones, valves=valves, prefix="cones-narrow", narrow=True),
     )
+    return _told(scheme, evidence, both, one.call, other.call)
 
 
-def _unit_section(scheme: Scheme) -> Both | None:
+def _unit_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     ways = _two_ways(scheme, "unit")
     if ways is None:
         return None
@@ -105,10 +128,11 @@ def _unit_section(scheme: Scheme) -> Both | None:
         UnitWay(scheme.stop[b.call.stop].name, _key_of(scheme, b), pressed=_same_key(b, one))
         for b in (one, other)
     ]
-    return (
+    both = (
         unit_section_drawing(pipe, contacts, prefix="unit"),
         unit_section_drawing(pipe, contacts, prefix="unit-narrow", narrow=True),
     )
+    return _told(scheme, evidence, both, one.call, other.call)
 
 
 def _two_ways(scheme: Scheme, kind: str) -> tuple[str, Branch, Branch] | None:

@@ -232,7 +232,9 @@ def _claim(row: Row, sources: Mapping[int, Link]) -> ClaimValue:
 
 def _read_surveys(ids: list[int]) -> dict[int, tuple[SurveyValue, ...]]:
     """Surveys; what they found only where a consent for condition stands."""
-    rows = read_rows(Survey, ids, "code", "when", "level", "limits", order=("when_sort", "code"))
+    rows = read_rows(
+        Survey, ids, "code", "when", "level", "limits", "printed_as", order=("when_sort", "code")
+    )
     found = read_rows(
         Survey,
         consenting(ids, "condition"),
@@ -256,6 +258,7 @@ def _read_surveys(ids: list[int]) -> dict[int, tuple[SurveyValue, ...]]:
                     row["limits"],
                     told.get("findings", ""),
                     (heard, tried) if heard is not None and tried is not None else None,
+                    row["printed_as"],
                 )
             )
         made[instrument] = tuple(values)

@@ -63,7 +63,8 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
         ),
         "segments": read_rows(
             Segment, ids, "stop__code", "first_key", "last_key", "rank__code", "interval", "shift", "pipes",
-            "device__code", "chest__code", "evidence", "certainty", "layer__code", "note", by="stop__specification",
+            "device__code", "chest__code", "evidence", "certainty", "layer__code", "note", "survey__code",
+            by="stop__specification",
             order=("stop__order", "stop__code", "first_key", "code"),
         ),
         "couplers": read_rows(
@@ -71,7 +72,7 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
         ),
         "accessories": read_rows(Accessory, ids, "label", by=own),
         "counts": read_rows(Count, ids, "what", "number", "how", "note", by=own),
-        "chests": read_rows(Chest, ids, "name", "kind", "layout", "note", by=own),
+        "chests": read_rows(Chest, ids, "name", "kind", "layout", "note", "viewed", by=own),
     }  # fmt: skip
     keys = [row["pk"] for listed in found.values() for row in listed]
     schemes = schemes_of(keys)
@@ -114,7 +115,9 @@ def _specification(row: Row, rows: Mapping[str, Rows], scheme: Scheme) -> Specif
         counts=tuple(
             CountValue(one["what"], one["number"], one["how"], one["note"]) for one in own["counts"]
         ),
-        chests=tuple((one["name"], one["kind"], one["layout"], one["note"]) for one in own["chests"]),
+        chests=tuple(
+            (one["name"], one["kind"], one["layout"], one["note"], one["viewed"]) for one in own["chests"]
+        ),
         answer=evaluate_answer(scheme),
         scheme=scheme,
     )
@@ -180,4 +183,5 @@ def _segment(row: Row) -> SegmentValue:
         note=row["note"],
         pipes=None if row["pipes"] is None else tuple(row["pipes"]),
         chest=row["chest__code"] or "",
+        survey=row["survey__code"] or "",
     )

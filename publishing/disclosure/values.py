@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
+from django.utils.translation import get_language, gettext
+
+from inventory.edtf import date_in_words
 from inventory.organ.schemes import Scheme
 
 Names = Mapping[str, str]
@@ -21,15 +25,27 @@ class Link:
     name: str
 
 
+@lru_cache(maxsize=50_000)
+def _date_in(language: str, text: str) -> str:
+    """A collection has few different dates: each is worded once in each language (which is the active one)."""
+    return date_in_words(text, gettext)
+
+
 @dataclass(frozen=True)
 class When:
-    """An uncertain date: as written, in words, and its place in an order."""
+    """An uncertain date: as written, in English words, and its place in an order."""
 
     text: str
-    words: str
+    english: str
     sort: int | None
     earliest_year: int | None = None
     latest_year: int | None = None
+
+    @property
+    def words(self) -> str:
+        """The date in words of the language that is active."""
+        language = str(get_language() or "en").partition("-")[0]
+        return self.english if language == "en" else _date_in(language, self.text)
 
 
 @dataclass(frozen=True)
@@ -169,6 +185,8 @@ class SurveyValue:
     """Empty unless a consent for condition stands."""
     heard: tuple[int, int] | None
     """Note-stops heard and tried; None without consent or figures."""
+    surveyor: str = ""
+    """A role or initials, as the record wants them printed."""
 
 
 @dataclass(frozen=True)
@@ -255,6 +273,8 @@ class SegmentValue:
     """Pipe numbers one by one, one for each key from the first, where no interval gives them."""
     chest: str = ""
     """Code of the chest; empty when not known."""
+    survey: str = ""
+    """Code of the visit at which it was seen or sounded; empty when not said."""
 
 
 @dataclass(frozen=True)
@@ -284,8 +304,8 @@ class SpecificationValue:
     """Label, from, to, semitones, permanent."""
     accessories: tuple[str, ...]
     counts: tuple[CountValue, ...]
-    chests: tuple[tuple[str, str, str, str], ...]
-    """Name, kind, layout, note."""
+    chests: tuple[tuple[str, str, str, str, str], ...]
+    """Name, kind, layout, note, and the side it is viewed from (front or back at the bottom)."""
     scheme: Scheme
     """The scheme itself."""
     answer: Mapping[str, Any] = field(default_factory=dict)

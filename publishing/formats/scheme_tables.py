@@ -278,7 +278,7 @@ def stop_rows(organ: PublicInstrument, spec: SpecificationValue) -> Rows:
 
 def chest_rows(organ: PublicInstrument, spec: SpecificationValue) -> Rows:
     """One row a chest."""
-    for (name, kind, layout, note), chest in zip(spec.chests, spec.scheme.chests, strict=True):
+    for (name, kind, layout, note, _viewed), chest in zip(spec.chests, spec.scheme.chests, strict=True):
         channels = [f"{keyboard}:{key}" for keyboard, key in chest.channels or ()]
         yield (
             organ.reference, spec.code, chest.id, name, kind, layout or None, " ".join(chest.stops or ()) or None,

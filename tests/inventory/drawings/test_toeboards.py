@@ -58,10 +58,11 @@ def test_with_octaves_together_the_4_foot_groove_reaches_a_neighbour():
 
 def test_an_order_as_found_is_kept_and_no_layout_is_claimed():
     order = [("I", key) for key in (3, 1, 2, 5, 4)]
-    drawing = toeboard_drawing(one_rank_scheme(5, 5, [0]), ["s0"], channels=order, view="Seen from behind.")
+    drawing = toeboard_drawing(one_rank_scheme(5, 5, [0]), ["s0"], channels=order, from_back=True)
     circles = pipe_circles(drawing.svg)[:5]
     assert [x for x, _r in circles] != sorted(x for x, _r in circles)
-    assert drawing.caption.startswith("Seen from behind.")
+    assert drawing.caption.startswith("Seen from above and from behind: the back of the organ at the bottom")
+    assert drawing.svg.index(">front<") < drawing.svg.index(">back<")
     assert "Layout" not in drawing.description and "not recorded" not in drawing.caption
 
 
