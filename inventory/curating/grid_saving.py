@@ -81,8 +81,7 @@ def save_tables(
                 return Result(contested=contested, who=who, version=version)
             continue
         except ValidationError as refused:
-            _tell(refused, built)
-            return Result(version=version, message=_("Not saved yet: ") + " ".join(refused.messages[:3]))
+            return Result(version=version, message=_tell(refused, built))
         return Result(root=saved, who=who, version=saved.version)
     return Result(version=version, message=_("The record changes too quickly; try again in a moment."))
 
@@ -132,8 +131,8 @@ def settle_choices(tables: Iterable[Table], rows: Mapping[str, Rows], data: Quer
             line.values[name] = write_cell(table.sheet.column(name), getattr(row, name))
 
 
-def _tell(refused: ValidationError, built: Built) -> None:
-    """Beside the line the refusal speaks of."""
+def _tell(refused: ValidationError, built: Built) -> str:
+    """Beside the line the refusal speaks of; answers what is said at the top."""
     row = getattr(refused, "row", None)
     path = row.path_in_root() if row is not None else ""
     if path in built.places:
@@ -141,6 +140,12 @@ def _tell(refused: ValidationError, built: Built) -> None:
         known = set(line.values)
         for name, messages in getattr(refused, "message_dict", {"": refused.messages}).items():
             line.faults[name if name in known else ""] = " ".join(messages)
+        title = line.values.get("label") or line.values.get("name") or line.uid
+        return _("Not saved yet: look at the line “%(line)s”. %(why)s") % {
+            "line": title[:60],
+            "why": " ".join(refused.messages[:3]),
+        }
+    return _("Not saved yet: %(why)s") % {"why": " ".join(refused.messages[:3])}
 
 
 class Builder:

@@ -52,6 +52,16 @@ class Sheet:
     def column(self, name: str) -> Column:
         return next(column for column in self.columns if column.name == name)
 
+    def empty_values(self) -> dict[str, str]:
+        """What a new line holds: nothing, but in boxes to choose from what the record would begin with."""
+        known = {field.name: field for field in self.model._meta.fields}
+        return {
+            column.name: str(known[column.name].get_default() or "")
+            if column.kind == "choice" and column.name in known
+            else ""
+            for column in self.columns
+        }
+
 
 @dataclass
 class Line:
@@ -81,6 +91,8 @@ class Table:
     choices: Mapping[str, Choices] = field(default_factory=dict)
     asks: bool = False
     """Whether each line can be left out."""
+    fresh: str = ""
+    """The line that a step has just made: the next keystroke goes there."""
 
     @classmethod
     def of_rows(cls, sheet: Sheet, rows: Iterable[models.Model]) -> Table:
@@ -114,7 +126,7 @@ class Table:
             for line in self.lines
             if line.is_new and line.uid[4:].isdigit() and len(line.uid) < 12
         ]
-        line = Line(f"new-{max(numbers, default=0) + 1}", {column.name: "" for column in self.sheet.columns})
+        line = Line(f"new-{max(numbers, default=0) + 1}", self.sheet.empty_values())
         line.values.update(values)
         place = self.lines.index(after) + 1 if after in self.lines else len(self.lines)
         self.lines.insert(place, line)
@@ -125,7 +137,7 @@ class Table:
         if what == "add":
             last = self.lines[-1].values if self.lines else {}
             kept = {c.name: last.get(c.name, "") for c in self.sheet.columns if c.kind == "row"}
-            self.add(**kept)
+            self.fresh = self.add(**kept).uid
             return _("A line was added at the end.")
         line = self.find(uid)
         if line is None:
@@ -137,10 +149,10 @@ class Table:
                 self.lines[place], self.lines[other] = self.lines[other], line
             return _("Moved to place %(place)d.") % {"place": self.lines.index(line) + 1}
         if what == "duplicate":
-            self.add(line, **line.values)
+            self.fresh = self.add(line, **line.values).uid
             return _("A copy stands after it.")
         if what == "divide" and self.sheet.can_divide:
-            self.add(line, **{**line.values, "half": "treble"})
+            self.fresh = self.add(line, **{**line.values, "half": "treble"}).uid
             line.values["half"] = "bass"
             return _("Divided: bass and treble. Write the keys where they part.")
         if what == "remove":
@@ -159,7 +171,7 @@ class Table:
 
     def _shown_line(self, line: Line, place: int) -> dict[str, Any]:
         at = f"{self.sheet.name}.{line.uid}"
-        cells = []
+        cells: list[dict[str, Any]] = []
         for column in self.sheet.columns:
             choices = list(self.choices.get(column.name, column.choices))
             value = line.values.get(column.name, "")
@@ -173,6 +185,7 @@ class Table:
                     "choices": choices,
                     "is_choice": column.kind in ("choice", "row"),
                     "fault": line.faults.get(column.name, ""),
+                    "is_fresh": line.uid == self.fresh and not cells,
                 }
             )
         title = next(

@@ -178,7 +178,7 @@ def edit_regions(request: HttpRequest, reference: str, code: str) -> HttpRespons
         table = Table.of_rows(REGIONS, photograph.regions.select_related("photograph__instrument"))
     table.choices = {"about": _about_choices(root)}
     context: dict[str, Any] = {
-        **table_context(root, {"region": table}, result, said),
+        **table_context(request, root, {"region": table}, result, said),
         "photograph": photograph,
         "regions": table.lines,
         "may_change": may_change,

@@ -58,7 +58,7 @@ def edit_scheme(request: HttpRequest, reference: str, code: str) -> HttpResponse
             said = take_step(tables, step)
         with_scheme_choices(tables, specification)
     context = {
-        **table_context(root, tables, result, said),
+        **table_context(request, root, tables, result, said),
         **_try_context(request, specification, tables),
         "specification": specification,
         "stops": [(stop.code, f"{stop.label} · {stop.keyboard}") for stop in stops_of(specification)],

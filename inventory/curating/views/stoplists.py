@@ -39,6 +39,10 @@ def find_specification(root: Instrument, code: str) -> Specification:
 def take_step(tables: Tables, step: str) -> str:
     """One step on a table, such as ``stop|up|flute-8``; answers what was done."""
     name, what, uid = [*step.split("|", 2), "", ""][:3]
+    if name == "restore":  # the whole form came back as it was at some moment
+        return {"back": _("One step back."), "forth": _("One step forth.")}.get(
+            what, _("What you typed before is back. Nothing of it is saved yet.")
+        )
     return tables[name].step(what, uid) if name in tables else ""
 
 
@@ -48,15 +52,20 @@ def posted_version(request: HttpRequest) -> int:
     return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
-def table_context(root: Instrument, tables: Tables, result: Result | None, said: str) -> dict[str, Any]:
+def table_context(
+    request: HttpRequest, root: Instrument, tables: Tables, result: Result | None, said: str
+) -> dict[str, Any]:
     """What every page with tables asks for."""
+    # A step shows what was typed beside an earlier version: that version goes along, or the save
+    # at the end would not know that somebody saved in between.
+    seen = posted_version(request) if request.method == "POST" else root.version
     return {
         "root": root,
         "kind": Instrument,
         "tables": [table.shown() for table in tables.values()],
         "result": result,
         "said": said,
-        "version": result.version if result and result.version else root.version,
+        "version": result.version if result and result.version else seen or root.version,
         "back": record_url(root, "stoplist"),
     }
 
@@ -88,7 +97,8 @@ def read(request: HttpRequest, reference: str) -> HttpResponse:
         number = len(tables["stop"].lines)
         said = _("%(number)d stops were understood. Nothing is saved yet.") % {"number": number}
     elif data is not None:
-        tables = tables_of_post(request.POST)
+        if step == "save" or "stop.asks" in request.POST:
+            tables = tables_of_post(request.POST)
         said = take_step(tables, step)
     if step == "save" and form.is_valid():
         specification.code = new_code(specification, root.specifications.all())
@@ -103,7 +113,12 @@ def read(request: HttpRequest, reference: str) -> HttpResponse:
         if result.root is not None:
             messages.success(request, _("Saved."), extra_tags=request.path)
             return redirect("stoplist-table", reference=reference, code=specification.code)
-    context = {**table_context(root, tables, result, said), "form": form, "title": _("Read a stoplist")}
+    context = {
+        **table_context(request, root, tables, result, said),
+        "form": form,
+        "title": _("Read a stoplist"),
+    }
+    context["just_read"] = step == "read"
     return show_tables(request, "stoplist_read", context, 422 if step == "save" else 200)
 
 
@@ -152,7 +167,7 @@ def edit_table(request: HttpRequest, reference: str, code: str) -> HttpResponse:
         said = _("%(who)s changed the same fields. Both texts are here: choose, then save again.") % {
             "who": result.who
         }
-    context = {**table_context(root, tables, result, said), "specification": specification}
+    context = {**table_context(request, root, tables, result, said), "specification": specification}
     context["undo"] = undo_address(root)
     return show_tables(request, "stoplist_table", context, 409 if result and result.contested else 200)
 

@@ -1,31 +1,8 @@
-/* Keys for tables, pipes that speak marked in the drawing, rectangles drawn on a picture by pointer or keys. */
+/* Pipes that speak marked in the drawing; rectangles drawn on a picture by pointer or keys. */
 (function () {
   "use strict";
 
   function lineOf(place) { return place.closest ? place.closest(".grid-line") : null; }
-
-  function sameCell(line, from) {
-    var part = from.name.split(".").pop();
-    return Array.prototype.find.call(line.querySelectorAll("input:not([type=hidden]), select"), function (one) {
-      return one.name.split(".").pop() === part;
-    });
-  }
-
-  document.addEventListener("keydown", function (event) {
-    var line = lineOf(event.target);
-    if (!line) { return; }
-    var steps = { ArrowUp: "up", ArrowDown: "down", d: "duplicate", h: "divide" };
-    if (event.altKey && !event.ctrlKey && steps[event.key]) {
-      var button = line.querySelector("[data-step=" + steps[event.key] + "]");
-      if (button) { event.preventDefault(); button.focus(); button.click(); }
-      return;
-    }
-    if ((event.key === "ArrowUp" || event.key === "ArrowDown") && event.target.tagName === "INPUT" && event.target.type !== "checkbox") {
-      var next = event.key === "ArrowUp" ? line.previousElementSibling : line.nextElementSibling;
-      var cell = next && sameCell(next, event.target);
-      if (cell) { event.preventDefault(); cell.focus(); if (cell.select) { cell.select(); } }
-    }
-  });
 
   function mark() {
     Array.prototype.forEach.call(document.querySelectorAll("#try .speaks"), function (one) { one.classList.remove("speaks"); });
@@ -60,7 +37,7 @@
       var field = line.querySelector(".of-" + name + " input");
       if (field) { field.value = String(Math.round(box[name] * 10) / 10); }
     });
-    line.closest("form").classList.add("unsaved");
+    line.dispatchEvent(new CustomEvent("draft-changed", { bubbles: true }));
     draw();
   }
 

@@ -53,9 +53,8 @@
     if (!place) { return; }
     var line = document.createElement("p");
     line.className = "message error";
-    line.textContent = document.documentElement.lang.indexOf("fr") === 0 ? "Le serveur n’a pas répondu comme prévu. Votre texte est gardé ici ; réessayez."
-      : document.documentElement.lang.indexOf("es") === 0 ? "El servidor no respondió como debía. Su texto sigue aquí; inténtelo de nuevo."
-      : "The server did not answer as it should. Your text is kept here; try again.";
+    var words = document.getElementById("words");
+    line.textContent = words ? words.dataset.noAnswer : "";
     place.replaceChildren(line);
     place.scrollIntoView({ block: "nearest" });
   });
