@@ -151,7 +151,8 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     ),
     "survey": _listed(
         survey=f"instrument code level limits printed_as signed {_WHEN}",
-        condition="hours temperature_c humidity_percent pressure_mm pitch_hz playability notes_heard notes_tried findings",
+        condition="hours temperature_c humidity_percent pressure_mm pitch_hz playability notes_heard notes_tried "
+        "findings",
         persons="surveyor",
         openings="private_findings",
     ),

@@ -15,7 +15,8 @@ EVENTS = RowKind(
     _("What happened"),
     _("an event"),
     (
-        "kind", "when", "maker", "role", "attribution", "certainty", "place", "from_place", "layer", "silenced_by", "text",
+        "kind", "when", "maker", "role", "attribution", "certainty", "place", "from_place", "layer", "silenced_by",
+        "text",
         "documented_before", "audience",
     ),
     related=("kind", "maker", "role", "layer", "place", "from_place", "silenced_by"),
