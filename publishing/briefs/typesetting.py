@@ -75,6 +75,11 @@ def flat_svg(svg: str) -> bytes:
     return _VARIABLE.sub(lambda found: found.group(1), svg).encode()
 
 
+def template_source(name: str) -> bytes:
+    """Everything a template is made of, so that what was made by it can be known again."""
+    return _template("house") + _template(name)
+
+
 def _printable(value: Any) -> Any:
     """The same value, with only signs that can be printed; anything JSON has no form for is refused."""
     if isinstance(value, str):

@@ -6,12 +6,14 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from inventory.drawings.svg import Drawing, clean, number, wrap
 from publishing.disclosure.values import PublicInstrument
 
 from .plates import Plate
+from .printed_plates import printed
 from .rendering import Site
 
 _ROOT = re.compile(r'<svg ([^>]*?)viewBox="0 0 ([\d.]+) ([\d.]+)" width="[\d.]+" height="[\d.]+"([^>]*)>')
@@ -28,6 +30,8 @@ class ShownPlate:
     size: tuple[int, int]
     narrow_file: str
     narrow_size: tuple[int, int]
+    printed: str = ""
+    """The sheet for print; empty where none was made."""
 
 
 def shown_plates(
@@ -36,16 +40,19 @@ def shown_plates(
     """Each plate with its files; the narrow one is a file only where the page shows files."""
     made = []
     for plate in plates:
-        file = f"{organ.reference}.{plate.name}.svg"
+        file, sheet = (f"{organ.reference}.{plate.name}.{ending}" for ending in ("svg", "pdf"))
         wide = labelled(plate.wide, organ, site)
-        files = [(f"instruments/{file}", wide)]
+        files = [
+            (f"instruments/{file}", wide),
+            (f"instruments/{sheet}", printed(plate.wide, source_line(organ, site), language_here())),
+        ]
         narrow_file, narrow_size = "", (0, 0)
         if plate.apart:
             narrow_file = f"{organ.reference}.{plate.name}.narrow.svg"
             narrow = labelled(plate.narrow, organ, site)
             files.append((f"instruments/{narrow_file}", narrow))
             narrow_size = size_of(narrow)
-        made.append((ShownPlate(plate, file, size_of(wide), narrow_file, narrow_size), files))
+        made.append((ShownPlate(plate, file, size_of(wide), narrow_file, narrow_size, sheet), files))
     return made
 
 
@@ -65,14 +72,8 @@ def labelled(drawing: Drawing, organ: PublicInstrument, site: Site) -> bytes:
     above = wrap(drawing.title, _TITLE, room)
     below = [
         *wrap(drawing.caption, _SMALL, room),
-        *wrap(
-            _("%(organ)s, %(reference)s, version %(version)s") % {
-                "organ": organ.name, "reference": organ.reference, "version": organ.version,
-            }
-            + f" · {site.name} · {site.licence}",
-            _SMALL, room,
-        ),
-    ]  # fmt: skip
+        *wrap(source_line(organ, site), _SMALL, room),
+    ]
     top = 22.0 + 21 * len(above)
     total = top + high + 12 + 16 * len(below) + 8
     lines = [_line(words, 24 + 21 * row, _TITLE, "#23201c", "600") for row, words in enumerate(above)]
@@ -85,6 +86,18 @@ def labelled(drawing: Drawing, organ: PublicInstrument, site: Site) -> bytes:
         f'fill="#ffffff"/><g transform="translate(0 {number(top)})">{shapes}</g>{"".join(lines)}</svg>\n'
     )
     return _VARIABLE.sub(r"\1", svg).encode()
+
+
+def source_line(organ: PublicInstrument, site: Site) -> str:
+    """Whose drawing it is, of which version of the record, and under what licence."""
+    words = {"organ": organ.name, "reference": organ.reference, "version": organ.version}
+    named = _("%(organ)s, %(reference)s, version %(version)s") % words
+    return f"{named} · {site.name} · {site.licence}"
+
+
+def language_here() -> str:
+    """The language the page is written in."""
+    return (translation.get_language() or "en").split("-")[0]
 
 
 def size_of(content: bytes) -> tuple[int, int]:
