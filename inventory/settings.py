@@ -45,6 +45,7 @@ INSTALLED_APPS = [
     "inventory.apps.InventoryConfig",
     "inventory.curating.apps.CuratingConfig",
     "publishing.apps.PublishingConfig",
+    "publishing.desk.apps.DeskConfig",
 ]
 
 MIDDLEWARE = [
@@ -165,6 +166,8 @@ STATICFILES_DIRS = (
 )
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 
+# Parts of the interface for programs that other packages bring: addresses, and beside them NAME_description.
+API_PARTS = ["publishing.desk.api"]
 REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
@@ -199,6 +202,8 @@ SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 # What the collection calls itself and the licence of its facts, printed on every page of the catalogue.
 COLLECTION_NAME = os.environ.get("COLLECTION_NAME", "Upperboard")
 CATALOGUE_LICENCE = os.environ.get("CATALOGUE_LICENCE", "CC BY 4.0")
+# Languages of the catalogue's pages: the first stands at the root of the site, each other in a folder of its name.
+CATALOGUE_LANGUAGES = ("en", "fr", "es")
 # Where readers report errors: an address for letters, by post or by mail. Empty: the page names none.
 CATALOGUE_CONTACT = os.environ.get("CATALOGUE_CONTACT", "")
 # Outlines of the land for the catalogue's maps: a JSON file {"islands": [{"name", "outline": [[longitude, latitude]]}]}.

@@ -50,7 +50,6 @@ class NewEdition:
 def export_catalogue(
     to: Path,
     *,
-    language: str = "en",
     progress: Progress | None = None,
     address: Address | None = None,
     edition: NewEdition | None = None,
@@ -60,7 +59,7 @@ def export_catalogue(
     # Every page tells of the same moment, whatever curators save meanwhile. Making an edition writes,
     # and is undone when the export fails; an export alone only reads and holds nobody up.
     moment = reading_snapshot() if edition is None else transaction.atomic()
-    with translation.override(language), moment:
+    with translation.override(settings.CATALOGUE_LANGUAGES[0]), moment:
         if edition is not None:
             make_edition(by=edition.by, name=edition.name, changes=edition.changes)
         catalogue = Catalogue(pictures, address)

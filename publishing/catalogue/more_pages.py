@@ -9,7 +9,6 @@ from publishing.disclosure.values import PublicInstrument, PublicPlace
 
 from .around_pages import ConditionPage, around_pages
 from .map_page import Locator, Maps
-from .page_scripts import page_script_files
 from .plate_files import ShownPlate
 from .rendering import Renderer
 from .search_page import SearchData, search_context
@@ -42,9 +41,8 @@ class MorePages:
         """The small map of a record."""
         return self.maps.locator(place)
 
-    def files(self, renderer: Renderer) -> Iterator[Page]:
-        """Every page and file."""
-        yield from page_script_files()
+    def pages(self, renderer: Renderer) -> Iterator[Page]:
+        """Every page and every file with words in it."""
         self.search.add_records(self.collection)
         path, content = self.search.file()
         yield path, content

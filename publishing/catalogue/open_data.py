@@ -19,6 +19,7 @@ from publishing.formats.release import Release
 from publishing.formats.sitemap import robots_text, sitemap_files
 
 from .edition_pages import EditionPages, cite_edition
+from .languages import plain_path
 from .rendering import Renderer
 
 Page = tuple[str, bytes]
@@ -27,8 +28,8 @@ Page = tuple[str, bytes]
 class OpenData:
     """Everything other programs read, and how to cite it."""
 
-    def __init__(self, collection: Collection, renderer: Renderer, address: Address | None) -> None:
-        self.collection, self.renderer, self.address = collection, renderer, address
+    def __init__(self, collection: Collection, address: Address | None) -> None:
+        self.collection, self.address = collection, address
         self.package = DataPackage(collection)
         self.versions = versions_of(collection)
         self.maker_kinds = {one.reference: one.kind for one in collection.makers.values()}
@@ -41,6 +42,9 @@ class OpenData:
         }
         """Day of the last release of each record's page; empty where no day is known."""
         self.edition_days: dict[str, str] = {}
+        self.sizes: dict[str, int] = {}
+        """Bytes of every file of the package, once they are made."""
+        self.editions: EditionPages | None = None
 
     def add(self, organ: PublicInstrument) -> None:
         """Take one instrument."""
@@ -70,44 +74,53 @@ class OpenData:
             return ""
         return edition_line(organ, self.figures)
 
-    def pages(self) -> Iterator[Page]:
-        """Data, editions and the pages about them."""
+    def files(self) -> Iterator[Page]:
+        """Data and feed, which are the same whatever language the pages speak; `pages` comes after them."""
         release = Release(
             str(settings.COLLECTION_NAME), settings.CATALOGUE_LICENCE, "", "", address=self.address
         )
-        release = yield from self._data(release)
-        editions = EditionPages(self.collection, self.versions, self.days, release)
-        yield from editions.files()
-        for template, path, context in editions.pages():
-            yield path, self.renderer.page(template, path, **context)
-        last = editions.editions[-1] if editions.editions else None
-        yield self._page(
-            "cite.html",
-            _("How to cite"),
-            editions=editions.editions,
-            cited=cite_edition(last, release.publisher) if last else "",
-            release=release,
+        for path, content in self.package.files(release):
+            self.sizes[path] = len(content)
+            yield f"data/{path}", content
+        assert self.package.release is not None
+        self.editions = editions = EditionPages(
+            self.collection, self.versions, self.days, self.package.release
         )
+        yield from editions.files()
         self.edition_days = {
             f"editions/{one.number}.html": one.made_on.isoformat() for one in editions.editions
         }
         if self.address is not None:
             yield "changes.atom", editions.feed(self.address, _language())
 
-    def _data(self, release: Release) -> Iterator[Page]:
-        """The files of the package and the page that lists and explains them; returns the completed release."""
-        sizes: dict[str, int] = {}
-        for path, content in self.package.files(release):
-            sizes[path] = len(content)
-            yield f"data/{path}", content
-        assert self.package.release is not None
-        release, counts, linked = self.package.release, self.package.counts(), ""
+    def pages(self, renderer: Renderer) -> Iterator[Page]:
+        """The pages about data and editions, in the language that is active."""
+        editions = self.editions
+        assert editions is not None, "files() comes before pages()"
+        release = editions.release
+        yield self._data(renderer, release)
+        for template, path, context in editions.pages():
+            yield path, renderer.page(template, path, **context)
+        last = editions.editions[-1] if editions.editions else None
+        yield _page(
+            renderer,
+            "cite.html",
+            _("How to cite"),
+            editions=editions.editions,
+            cited=cite_edition(last, release.publisher) if last else "",
+            release=release,
+        )
+
+    def _data(self, renderer: Renderer, release: Release) -> Page:
+        """The page that lists and explains the files of the package."""
+        sizes, counts, linked = self.sizes, self.package.counts(), ""
         if self.address is not None:
             placed = {f"data/{path}": size for path, size in sizes.items()}
             linked = script_text(
                 dataset(release, self.address, language=_language(), bytes_of=placed, years=self.years)
             )
-        yield self._page(
+        return _page(
+            renderer,
             "data.html",
             _("Data"),
             description=_("All published facts as tables, with the meaning and unit of every column."),
@@ -118,20 +131,14 @@ class OpenData:
             release=release,
             linked=linked,
         )
-        return release
-
-    def _page(self, template: str, title: str, description: str = "", **context: Any) -> Page:
-        return template, self.renderer.page(
-            template, template, title=title, description=description or title, **context
-        )
 
     def last(self, paths: Iterable[str]) -> Iterator[Page]:
         """Sitemap and robots.txt, when all pages are known; nothing without an address."""
         if self.address is None:
             return
         known = self.days | self.edition_days
-        days = {path: known.get(path, "") for path in paths if path.endswith(".html")}
-        yield from sitemap_files(days, self.address)
+        days = {path: known.get(plain_path(path), "") for path in paths if path.endswith(".html")}
+        yield from sitemap_files(days, self.address, languages=tuple(settings.CATALOGUE_LANGUAGES))
         yield "robots.txt", robots_text(self.address)
 
 
@@ -158,6 +165,12 @@ def edition_line(organ: PublicInstrument, figures: EditionFigures) -> str:
     ]
     return words + (
         " " + _("Instruments with the same patterns: %(told)s.") % {"told": ", ".join(told)} if told else ""
+    )
+
+
+def _page(renderer: Renderer, template: str, title: str, description: str = "", **context: Any) -> Page:
+    return template, renderer.page(
+        template, template, title=title, description=description or title, **context
     )
 
 

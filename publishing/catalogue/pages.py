@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from inventory.organ.scheme_writing import scheme_to_dict
@@ -15,11 +16,12 @@ from publishing.formats.addresses import Address
 
 from .assets import asset_files
 from .instrument_page import idea_in_words, instrument_context, made_in_words
+from .languages import Languages, site_languages
 from .list_words import facets_of, instrument_list_words, list_words, year_made
 from .method_page import method_context
 from .more_pages import MorePages
 from .open_data import OpenData
-from .page_scripts import page_script
+from .page_scripts import page_script, page_script_files
 from .pictures import PictureMaker, picture_words
 from .plate_files import shown_plates
 from .record_pages import RecordPages
@@ -36,19 +38,19 @@ class Catalogue:
 
     def __init__(self, pictures: PictureMaker, address: Address | None = None) -> None:
         self.collection: Collection = open_collection()
-        self.renderer = Renderer(open_site(), address)
-        self.data = OpenData(self.collection, self.renderer, address)
+        self.data = OpenData(self.collection, address)
         self.pictures = pictures
         self.statistics = StatisticsPages(self.collection.devices)
-        self.shared = SharedPipes(self.collection.devices)
-        self.records = RecordPages(self.collection)
-        self.more = MorePages(self.collection)
-        self.cards: list[dict[str, Any]] = []
+        self.tongues = []
+        for languages in site_languages():
+            with translation.override(languages.here):
+                self.tongues.append(InLanguage(self, languages, address))
 
     def __len__(self) -> int:
         """Pages to come, for a progress bar."""
         found = self.collection
-        return len(found.instruments) + len(found.makers) + len(found.places) + len(found.sources) + 13
+        records = len(found.instruments) + len(found.makers) + len(found.places) + len(found.sources)
+        return len(self.tongues) * (records + 13)
 
     def pages(self) -> Iterator[Page]:
         """Every page and file of the site."""
@@ -60,14 +62,53 @@ class Catalogue:
 
     def _pages(self) -> Iterator[Page]:
         yield from asset_files()
+        yield from page_script_files()
         for organ in self.collection.read_instruments():
             yield from self._instrument(organ)
-        for path, content in sorted(self.pictures.files.items()):
-            yield path, content
+            yield from self.pictures.fresh_files()
+        yield from self.statistics.files()
+        yield from self.data.files()
+        for tongue in self.tongues:
+            yield from tongue.spoken(tongue.pages())
+
+    def _instrument(self, organ: PublicInstrument) -> Iterator[Page]:
+        for tongue in self.tongues:
+            yield from tongue.spoken(tongue.instrument(organ))
+        if organ.current is not None:
+            document = json.dumps(scheme_to_dict(organ.current.scheme), ensure_ascii=False, indent=1)
+            yield f"instruments/{organ.reference}.scheme.json", document.encode() + b"\n"
+        self.data.add(organ)
+        self.statistics.add(organ)
+
+
+class InLanguage:
+    """The pages of one language, and what its lists need of the instruments that passed by."""
+
+    def __init__(self, whole: Catalogue, languages: Languages, address: Address | None) -> None:
+        self.collection, self.data = whole.collection, whole.data
+        self.statistics, self.pictures = whole.statistics, whole.pictures
+        self.languages = languages
+        self.renderer = Renderer(open_site(), address, languages)
+        self.shared = SharedPipes(self.collection.devices)
+        self.records = RecordPages(self.collection)
+        self.more = MorePages(self.collection)
+        self.cards: list[dict[str, Any]] = []
+
+    def spoken(self, pages: Iterator[Page]) -> Iterator[Page]:
+        """These pages where they stand in the site, each made while this language is active."""
+        while True:
+            with translation.override(self.languages.here):
+                made = next(pages, None)
+            if made is None:
+                return
+            yield self.languages.path(made[0]), made[1]
+
+    def pages(self) -> Iterator[Page]:
+        """Every page but those of the instruments."""
         yield from self._lists()
-        yield from self.statistics.files(self.renderer)
-        yield from self.more.files(self.renderer)
-        yield from self.data.pages()
+        yield from self.statistics.pages(self.renderer)
+        yield from self.more.pages(self.renderer)
+        yield from self.data.pages(self.renderer)
         for template, path, context in self.records.pages():
             context["profile"] = self.statistics.profiles.get(path, "")
             if isinstance(context.get("record"), PublicPlace):
@@ -88,7 +129,8 @@ class Catalogue:
                 ),
             )
 
-    def _instrument(self, organ: PublicInstrument) -> Iterator[Page]:
+    def instrument(self, organ: PublicInstrument) -> Iterator[Page]:
+        """The page of one instrument and its drawings."""
         path = f"instruments/{organ.reference}.html"
         context = instrument_context(organ, self.collection.devices, self.pictures)
         first = context["pictures"][0].src if context["pictures"] else ""
@@ -103,11 +145,6 @@ class Catalogue:
         for _shown, files in drawn:
             yield from files
         yield path, self.renderer.page("instrument.html", path, **context)
-        if organ.current is not None:
-            document = json.dumps(scheme_to_dict(organ.current.scheme), ensure_ascii=False, indent=1)
-            yield f"instruments/{organ.reference}.scheme.json", document.encode() + b"\n"
-        self.data.add(organ)
-        self.statistics.add(organ)
         self.shared.add(organ)
         self.records.add(organ)
         self.more.add(organ, context["plates"])

@@ -102,25 +102,24 @@ class PictureMaker:
     """Derives each picture once for an export and remembers it by the hash of its original."""
 
     def __init__(self, keep: Path | None = None) -> None:
-        self.files: dict[str, bytes] = {}
+        self._fresh: dict[str, bytes] = {}
+        self._seen: set[str] = set()
+        self._stems: dict[tuple[str, str, str], str] = {}
+        """Pictures made already, by file, credit and licence: every language shows the same."""
         self.keep = keep
 
     def make(self, value: PictureValue) -> Shot:
-        """The picture's files (added to `files`) and what a page prints beside it."""
+        """The picture's files (given by `fresh_files`) and what a page prints beside it."""
+        asked = (value.file, value.credit, value.licence)
         try:
-            with default_storage.open(value.file) as file:
-                original = file.read()
-            rights = rights_packet(value.credit, value.licence)
-            digest = hashlib.sha256(hashlib.sha256(original).digest() + rights).hexdigest()[:20]
-            stem = f"pictures/{digest}-"
-            if f"{stem}large.jpg" not in self.files:
-                made = self._kept(digest, original, rights)
-                self.files |= {f"{stem}{name}": content for name, content in made.items()}
+            if asked not in self._stems:
+                self._stems[asked] = self._derived(value)
         except (OSError, Image.DecompressionBombError, Image.DecompressionBombWarning, ValueError) as error:
             raise PictureMissing(
                 f"The picture {value.file} ({value.shows}) cannot be read: {error}. Put the file back into the "
                 "media folder, or take the picture out of the record; nothing was published."
             ) from None
+        stem = self._stems[asked]
         scale = min(1, WIDTHS["large"] / value.width)
         return Shot(
             src=f"{stem}large.jpg",
@@ -145,6 +144,25 @@ class PictureMaker:
             regions=value.regions,
             marks=region_marks(value),
         )
+
+    def fresh_files(self) -> list[tuple[str, bytes]]:
+        """Files made since the last call, each once in an export: they are not all held in memory."""
+        made = sorted(self._fresh.items())
+        self._fresh.clear()
+        return made
+
+    def _derived(self, value: PictureValue) -> str:
+        """How the paths of a picture's files begin; its files are made unless another value has made them."""
+        with default_storage.open(value.file) as file:
+            original = file.read()
+        rights = rights_packet(value.credit, value.licence)
+        digest = hashlib.sha256(hashlib.sha256(original).digest() + rights).hexdigest()[:20]
+        stem = f"pictures/{digest}-"
+        if stem not in self._seen:
+            made = self._kept(digest, original, rights)
+            self._seen.add(stem)
+            self._fresh |= {f"{stem}{name}": content for name, content in made.items()}
+        return stem
 
     def _kept(self, digest: str, original: bytes, rights: bytes) -> dict[str, bytes]:
         """The derived files: from an earlier export's store where it has them all, else made now."""

@@ -19,6 +19,7 @@ from publishing.disclosure.door import without_control_signs
 from publishing.formats.addresses import Address
 
 from . import assets
+from .languages import Languages, active_language
 
 CHOICES: Mapping[str, Any] = {
     **{name: getattr(choices, name) for name in (
@@ -99,18 +100,31 @@ def make_environment() -> Environment:
 class Renderer:
     """Renders pages of one site in one language."""
 
-    def __init__(self, site: Site, address: Address | None = None) -> None:
+    def __init__(
+        self, site: Site, address: Address | None = None, languages: Languages | None = None
+    ) -> None:
         self.site = site
         self.address = address
+        self.languages = languages or Languages((active_language(),), active_language())
         self.environment = make_environment()
 
     def page(self, template: str, path: str, **context: Any) -> bytes:
-        """One page as bytes; `up` leads from its folder to the root of the site."""
+        """One page as bytes, at a path below the root of its language.
+
+        `up` leads from its folder to that root, to pages; `root` to the root of the site, to assets, pictures, data.
+        """
         up = "../" * path.count("/")
+        languages = self.languages
         context.setdefault("section", path)
         context.setdefault("linked", "")
-        context["canonical"] = self.address.of(path) if self.address else ""
+        context["canonical"] = self.address.of(languages.path(path)) if self.address else ""
         html = self.environment.get_template(template).render(
-            site=self.site, up=up, language=translation.get_language().split("-")[0], **context
+            site=self.site,
+            up=up,
+            root=languages.root(up),
+            language=languages.here,
+            tongues=languages.tongues(path),
+            alternates=languages.alternates(path, self.address),
+            **context,
         )
         return without_control_signs(html).encode()

@@ -97,5 +97,6 @@ def search_context(data_path: str, records: int) -> dict[str, Any]:
         "description": _("Instruments, makers, places and sources, found by any word of theirs."),
         "words": json.dumps(words, ensure_ascii=False),
         "records": records,
-        "scripts": [data_path, page_script("searching"), page_script("search")],
+        "data_script": data_path,
+        "scripts": [page_script("searching"), page_script("search")],
     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
 import pandas as pd
@@ -14,6 +15,7 @@ from publishing.formats.release import Release
 from publishing.statistics.choosing import AS_BUILT, AT_YEAR, View
 from publishing.statistics.dictionary import TABLES
 from publishing.statistics.frames import Frames, ViewsBuilder
+from publishing.statistics.measures import contributions_of
 from publishing.statistics.study import Subset, study_files
 from publishing.statistics.tables import as_csv, as_parquet, contributions_table, packed
 
@@ -48,14 +50,18 @@ class StatisticsPages:
         """The tables of the instruments as found."""
         return self.views.builders[AS_FOUND].finish()
 
-    def files(self, renderer: Renderer) -> Iterator[tuple[str, bytes]]:
-        """Every page and file."""
-        yield filter_script()
-        frames = {
+    @cached_property
+    def frames(self) -> dict[View, Frames]:
+        """The tables of every view that has any instrument; asked for when all have passed by."""
+        return {
             view: made
             for view, made in self.views.finish().items()
             if view.kind != AT_YEAR or len(made.counted)
         }
+
+    def pages(self, renderer: Renderer) -> Iterator[tuple[str, bytes]]:
+        """Every page, in the language that is active."""
+        frames = self.frames
         for view, made in frames.items():
             pages = ViewPages(made, self.devices, tuple(frames))
             for template, path, context in pages.pages():
@@ -65,17 +71,26 @@ class StatisticsPages:
                     f"makers/{group.key}.html": group_path(view, "maker", group.key)
                     for group in pages.groups["maker"]
                 }
-            yield f"statistics/{view.slug}-contributions.csv", as_csv(contributions_table(pages.given))
+        for template, path, context in self.comparison.pages(frames[AS_FOUND]):
+            yield path, renderer.page(template, path, **context)
+        path = "statistics-columns.html"
+        yield path, renderer.page("statistics_columns.html", path, **columns_context(frames))
+
+    def files(self) -> Iterator[tuple[str, bytes]]:
+        """The tables, which are the same whatever language the pages speak."""
+        yield filter_script()
+        frames = self.frames
+        for view, made in frames.items():
+            yield (
+                f"statistics/{view.slug}-contributions.csv",
+                as_csv(contributions_table(contributions_of(made))),
+            )
             for name, table in tables_of(made).items():
                 yield f"statistics/{view.slug}-{name}.csv", as_csv(table)
                 if view == AS_FOUND:
                     yield f"statistics/{view.slug}-{name}.parquet", as_parquet(table)
         release = Release(str(settings.COLLECTION_NAME), settings.CATALOGUE_LICENCE, "", "")
         yield "statistics/study.zip", packed(study_files(frames[AS_FOUND], Subset(), release))
-        for template, path, context in self.comparison.pages(frames[AS_FOUND]):
-            yield path, renderer.page(template, path, **context)
-        path = "statistics-columns.html"
-        yield path, renderer.page("statistics_columns.html", path, **columns_context(frames))
 
 
 def tables_of(frames: Frames) -> dict[str, pd.DataFrame]:

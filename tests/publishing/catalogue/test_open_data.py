@@ -171,7 +171,7 @@ def test_the_command_refuses_in_one_line_and_changes_nothing(people, organ, tmp_
 
 
 def test_an_export_that_fails_leaves_no_edition(people, organ, tmp_path, monkeypatch):
-    monkeypatch.setattr("publishing.catalogue.pages.Catalogue._lists", lambda self: iter(()))
+    monkeypatch.setattr("publishing.catalogue.pages.InLanguage._lists", lambda self: iter(()))
     with pytest.raises(DeadLinks):
         export_catalogue(tmp_path / "site", edition=NewEdition(people.editor, "Spring"))
     assert not Edition.editions.exists() and not (tmp_path / "site").exists()

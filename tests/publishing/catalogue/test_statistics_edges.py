@@ -19,7 +19,7 @@ def files_of(*organs) -> dict[str, str]:
     pages = StatisticsPages({})
     for organ in organs:
         pages.add(organ)
-    made = dict(pages.files(Renderer(open_site())))
+    made = dict([*pages.files(), *pages.pages(Renderer(open_site()))])
     return {path: content.decode() for path, content in made.items() if path.endswith((".html", ".csv"))}
 
 
