@@ -23,6 +23,16 @@ KEEP = "keep|"
 Rows = dict[str, models.Model]
 
 
+@dataclass(frozen=True)
+class Told:
+    """One cell of a table that tells of several rows at once, and how it would be written now."""
+
+    table: Table
+    line: Line
+    column: str
+    now: Callable[[], str]
+
+
 @dataclass
 class Built:
     """Rows made from tables, ready for an action."""
@@ -33,6 +43,10 @@ class Built:
     """Table and line by the path of their row."""
     saved: set[str] = field(default_factory=set)
     """Paths of rows that are in the database."""
+    links: list[Any] = field(default_factory=list)
+    """Rows that hold many others: as the action takes them."""
+    told: dict[str, Told] = field(default_factory=dict)
+    """Cells that tell of rows of their own, by the beginning of the paths of these rows."""
     is_faulty: bool = False
 
 
@@ -72,7 +86,13 @@ def save_tables(
             return Result(version=version, message=_("Not saved yet: look at the marked lines."))
         try:
             saved = change_record(
-                root, version=version, by=by, why=why, put=[*also, *built.put], remove=built.remove
+                root,
+                version=version,
+                by=by,
+                why=why,
+                put=[*also, *built.put],
+                remove=built.remove,
+                links=built.links,
             )
         except StaleRecord as stale:
             contested = _settle(stale, built)
@@ -101,6 +121,25 @@ def _settle(stale: StaleRecord, built: Built) -> list[Contested]:
             contested.append(_contested(table, line, column, clash))
         elif clash.mine == clash.was != clash.theirs:
             line.values[name] = write_cell(column, clash.theirs)
+    return contested + _settle_told(stale, built)
+
+
+def _settle_told(stale: StaleRecord, built: Built) -> list[Contested]:
+    """The same for cells that tell of rows of their own."""
+    contested = []
+    for beginning, told in built.told.items():
+        clashes = [clash for clash in stale.clashes if clash.path.startswith(beginning)]
+        theirs = any(clash.theirs != clash.was for clash in clashes)
+        mine = any(clash.mine != clash.was for clash in clashes)
+        now = told.now()
+        if not theirs or now == told.line.values.get(told.column, ""):
+            continue
+        if not mine:
+            told.line.values[told.column] = now
+            continue
+        column = told.table.sheet.column(told.column)
+        clash = Clash(beginning, _("(see the history)"), told.line.values[told.column], now)
+        contested.append(_contested(told.table, told.line, column, clash))
     return contested
 
 

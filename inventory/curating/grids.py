@@ -11,6 +11,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 
 from inventory.organ.errors import OrganError
+from inventory.organ.footages import read_footage, write_footage
 from inventory.organ.note_names import read_note
 from inventory.organ.notes import note_name
 
@@ -32,10 +33,13 @@ class Column:
     name: str
     label: Words
     kind: str = "text"
-    """``text``, ``number``, ``fraction`` (of 1, typed in percent), ``note``, ``choice``, ``row``
-    (another row), ``notes`` or ``numbers`` (lists)."""
+    """``text``, ``number``, ``fraction`` (of 1, typed in percent), ``note``, ``choice``, ``yes`` (a choice
+    of two), ``row`` (another row), ``notes`` or ``numbers`` (lists), ``composition`` (of a mixture)."""
     size: int = 8
     choices: Choices = ()
+    is_further: bool = False
+    """Folded away until it is wanted, for a line that would be too long otherwise."""
+    hint: Words = ""
 
 
 @dataclass(frozen=True)
@@ -183,7 +187,7 @@ class Table:
                     "name": f"{at}.{column.name}",
                     "value": value,
                     "choices": choices,
-                    "is_choice": column.kind in ("choice", "row"),
+                    "is_choice": column.kind in ("choice", "row", "yes"),
                     "fault": line.faults.get(column.name, ""),
                     "is_fresh": line.uid == self.fresh and not cells,
                 }
@@ -194,6 +198,9 @@ class Table:
         return {
             "uid": line.uid, "at": at, "place": place, "cells": cells, "asked": line.asked, "taken": line.taken,
             "title": title or f"{self.sheet.one} {place}", "fault": line.faults.get("", ""),
+            "near": [cell for cell in cells if not cell["column"].is_further],
+            "further": [cell for cell in cells if cell["column"].is_further],
+            "is_open": any(c["column"].is_further and (c["value"] or c["fault"]) for c in cells),
         }  # fmt: skip
 
 
@@ -219,6 +226,10 @@ def write_cell(column: Column, value: Any) -> str:
         return " ".join(str(number) for number in value)
     if column.kind == "fraction":
         return f"{float(value) * 100:.4g}"
+    if column.kind == "composition":
+        return write_composition(value)
+    if column.kind == "yes":
+        return "yes" if value else ""
     return str(value)
 
 
@@ -236,11 +247,40 @@ def read_cell(column: Column, text: str) -> Any:
         return round(percent / 100, 6)
     if column.kind == "note":
         return read_note_cell(text)
+    if column.kind == "composition":
+        return read_composition_cell(text)
+    if column.kind == "yes":
+        return text == "yes"
     if column.kind == "numbers":
         return [read_whole(one) for one in text.replace(",", " ").split()]
     if column.kind == "notes":
         return [read_note_cell(one) for one in text.replace(",", " ").split()] or None
     return text
+
+
+def write_composition(rows: Any) -> str:
+    """A mixture as it is typed: ``C: 2, 1 1/3, 1; c: 4, 2 2/3, 2``."""
+    return "; ".join(
+        (f"{note_name(row['from_note'])}: " if row.get("from_note") is not None else "")
+        + ", ".join(row.get("footages", ()))
+        for row in rows or ()
+    )
+
+
+def read_composition_cell(text: str) -> list[dict[str, Any]] | None:
+    """The breaks of a mixture, each with its note and its footages; nothing for nothing."""
+    rows = []
+    for piece in filter(None, (one.strip() for one in text.split(";"))):
+        note, colon, footages = piece.rpartition(":")
+        try:
+            read = [write_footage(read_footage(one.strip())) for one in footages.split(",") if one.strip()]
+        except OrganError as error:
+            raise BadCell(
+                _("%(text)s cannot be read (%(why)s); write as in C: 2, 1 1/3, 1; c: 4, 2 2/3, 2.")
+                % {"text": piece[:60], "why": error}
+            ) from None
+        rows.append({"from_note": read_note_cell(note.strip()) if colon else None, "footages": read})
+    return rows or None
 
 
 def read_whole(text: str) -> int | None:

@@ -9,14 +9,15 @@ from django.db import models
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
-from inventory.models import Division, Specification
+from inventory.models import Control, ControlPosition, Division, Specification, Term
 from inventory.organ.errors import OrganError
 from inventory.organ.footages import read_footage, write_footage
 from inventory.organ.notes import note_name
 from inventory.organ.stoplists import Stoplist
 
+from .control_lines import build_controls, controls_of
 from .grid_saving import Builder, Built, settle_choices
-from .grids import BadCell, Line, Table
+from .grids import BadCell, Line, Table, write_composition
 from .parts.stoplist_sheets import STOPLIST_SHEETS
 
 Tables = dict[str, Table]
@@ -33,32 +34,41 @@ def saved_rows(specification: Specification, model: type[models.Model]) -> list[
 
 
 def _related(model: type[models.Model]) -> list[str]:
-    wanted = ("keyboard", "division", "from_keyboard", "to_keyboard")
+    wanted = ("keyboard", "division", "from_keyboard", "to_keyboard", "family", "layer")
     return [field.name for field in model._meta.fields if field.name in wanted]
 
 
 def tables_of(specification: Specification) -> Tables:
     """The tables of a saved stoplist."""
-    found = {s.name: Table.of_rows(s, saved_rows(specification, s.model)) for s in STOPLIST_SHEETS}
-    return with_choices(found)
+    found = {s.name: Table.of_rows(s, _rows_of(specification, s.model)) for s in STOPLIST_SHEETS}
+    return with_choices(found, specification)
 
 
-def tables_of_post(data: QueryDict) -> Tables:
+def _rows_of(specification: Specification, model: type[models.Model]) -> list[Any]:
+    return controls_of(specification) if model is Control else saved_rows(specification, model)
+
+
+def tables_of_post(data: QueryDict, specification: Specification) -> Tables:
     """The tables as typed."""
-    return with_choices({s.name: Table.of_post(s, data) for s in STOPLIST_SHEETS})
+    return with_choices({s.name: Table.of_post(s, data) for s in STOPLIST_SHEETS}, specification)
 
 
-def with_choices(tables: Tables) -> Tables:
-    """Keyboards that stops and couplers may name, those not yet saved among them."""
+def with_choices(tables: Tables, specification: Specification) -> Tables:
+    """Keyboards that stops and couplers may name, those not yet saved among them; families and layers."""
     choices = [(line.uid, line.values["name"] or line.uid) for line in tables["keyboard"].lines]
-    tables["stop"].choices = {"keyboard": choices}
+    empty = ("", "–")
+    tables["stop"].choices = {
+        "keyboard": choices,
+        "family": [empty, *((one.code, str(one)) for one in families())],
+        "layer": [empty, *((one.code, one.name) for one in specification.instrument.layers.all())],
+    }
     tables["coupler"].choices = {"from_keyboard": choices, "to_keyboard": choices}
     return tables
 
 
 def build_stoplist(specification: Specification, tables: Tables, data: QueryDict) -> Built:
     """Rows of a stoplist from its tables; divisions go with their keyboards."""
-    saved = {sheet.name: saved_rows(specification, sheet.model) for sheet in STOPLIST_SHEETS}
+    saved = {sheet.name: _rows_of(specification, sheet.model) for sheet in STOPLIST_SHEETS}
     settle_choices(tables.values(), {n: {row.code: row for row in rows} for n, rows in saved.items()}, data)
     builder = Builder("specification", specification)
     keyboards = builder.take(tables["keyboard"], saved["keyboard"], {})
@@ -74,11 +84,24 @@ def build_stoplist(specification: Specification, tables: Tables, data: QueryDict
         if row.pk is None:
             row.division = divisions.get(line.values["keyboard"])
 
-    builder.take(tables["stop"], saved["stop"], {"keyboard": keyboards}, finish_stop)
+    lookups: dict[str, Any] = {
+        "keyboard": keyboards,
+        "family": {one.code: one for one in families()},
+        "layer": {one.code: one for one in specification.instrument.layers.all()},
+    }
+    stops = builder.take(tables["stop"], saved["stop"], lookups, finish_stop)
+    build_controls(builder, tables["control"], saved["control"], stops.values())
     among = {"from_keyboard": keyboards, "to_keyboard": keyboards}
     builder.take(tables["coupler"], saved["coupler"], among)
     builder.take(tables["accessory"], saved["accessory"], {})
+    # Controls are built before the stops are saved, but hold them: positions go last.
+    builder.built.put.sort(key=lambda row: isinstance(row, ControlPosition))
     return builder.built
+
+
+def families() -> list[Term]:
+    """The families a stop can be of."""
+    return list(Term.objects.of("family").filter(retired=False))
 
 
 def _divisions(
@@ -102,7 +125,7 @@ def _divisions(
     return found
 
 
-def tables_of_reading(read: Stoplist) -> Tables:
+def tables_of_reading(read: Stoplist, specification: Specification) -> Tables:
     """What was understood of a text; lines of which something is asked are not taken unless chosen."""
     tables = {sheet.name: Table(sheet, asks=True) for sheet in STOPLIST_SHEETS}
     asked: dict[int, list[str]] = {}
@@ -138,6 +161,9 @@ def tables_of_reading(read: Stoplist) -> Tables:
                 half=stop.half if stop.half in ("bass", "treble") else "",
                 first_key=str(keys.index(stop.from_note) + 1) if stop.from_note in keys else "",
                 last_key=str(keys.index(stop.to_note) + 1) if stop.to_note in keys else "",
+                composition=write_composition(
+                    [{"from_note": one.from_note, "footages": one.footages} for one in stop.composition]
+                ),
                 state=stop.state if stop.state in ("present", "prepared", "missing") else "present",
                 note="; ".join(_remarks(stop)),
             )
@@ -153,7 +179,7 @@ def tables_of_reading(read: Stoplist) -> Tables:
             line.asked, line.taken = _("Which keyboards does it join?"), False
     for accessory in read.accessories:
         tables["accessory"].add(label=" ".join(accessory.text.split())[:120])
-    return with_choices(tables)
+    return with_choices(tables, specification)
 
 
 def has_gaps(notes: tuple[int, ...]) -> bool:

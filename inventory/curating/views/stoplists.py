@@ -93,12 +93,13 @@ def read(request: HttpRequest, reference: str) -> HttpResponse:
     if step == "read":
         text = request.POST.get("as_written", "")[:LONGEST_TEXT]
         language = request.POST.get("language", "").strip()
-        tables = tables_of_reading(read_stoplist(text, language if language in LANGUAGES else None))
+        found = read_stoplist(text, language if language in LANGUAGES else None)
+        tables = tables_of_reading(found, specification)
         number = len(tables["stop"].lines)
         said = _("%(number)d stops were understood. Nothing is saved yet.") % {"number": number}
     elif data is not None:
         if step == "save" or "stop.asks" in request.POST:
-            tables = tables_of_post(request.POST)
+            tables = tables_of_post(request.POST, specification)
         said = take_step(tables, step)
     if step == "save" and form.is_valid():
         specification.code = new_code(specification, root.specifications.all())
@@ -146,7 +147,9 @@ def edit_table(request: HttpRequest, reference: str, code: str) -> HttpResponse:
     require(request.user, "change", root)
     specification = find_specification(root, code)
     step, result, said = request.POST.get("step", ""), None, ""
-    tables = tables_of_post(request.POST) if request.method == "POST" else tables_of(specification)
+    tables = (
+        tables_of_post(request.POST, specification) if request.method == "POST" else tables_of(specification)
+    )
     if request.method == "POST" and step != "save":
         said = take_step(tables, step)
     elif request.method == "POST":
