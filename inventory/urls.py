@@ -10,6 +10,7 @@ urlpatterns = [
     # The admin's own sign-in would pass by the second factor.
     path("admin/login/", admin_door),
     path("admin/", admin.site.urls),
+    path("desk/", include("publishing.desk.urls")),
     path("", include("inventory.curating.urls")),
 ]
 

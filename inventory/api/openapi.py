@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.actions.editorial import STEPS
@@ -11,6 +10,7 @@ from inventory.actions.editorial import STEPS
 from .base import BASE
 from .kinds import ROOTS
 from .lists import FILTERS, MOST, PAGING
+from .openapi_description import Operation, described_parts
 from .openapi_schemas import CODE, TEXT, Schema, fields, list_of, or_null, record_schemas, ref, sum_schemas
 from .problems import CODES
 from .sum_views import NOTES
@@ -18,22 +18,6 @@ from .sum_views import NOTES
 ALWAYS = (400, 401, 403, 404, 405, 429, 500, 503)
 BODY = (413, 415)
 VERSIONED = (409, 412, 428)
-
-
-@dataclass(frozen=True)
-class Operation:
-    """One method of one address."""
-
-    method: str
-    path: str
-    summary: str
-    answer: Schema
-    status: int = 200
-    body: Schema | None = None
-    query: tuple[str, ...] = ()
-    errors: tuple[int, ...] = ()
-    if_match: bool = False
-    headers: dict[str, Schema] = field(default_factory=dict)
 
 
 TAG: dict[str, Schema] = {"ETag": {"schema": TEXT, "description": '"kind-reference-version"'}}
@@ -112,6 +96,8 @@ def operations() -> Iterable[Operation]:
         body=ref("StoplistRequest"),
         **sums,
     )
+    for part in described_parts():
+        yield from part.operations()
 
 
 def openapi_document() -> dict[str, Any]:
@@ -130,7 +116,12 @@ def openapi_document() -> dict[str, Any]:
         },
         "paths": paths,
         "components": {
-            "schemas": {**record_schemas(), **sum_schemas(), **_common()},
+            "schemas": {
+                **record_schemas(),
+                **sum_schemas(),
+                **_common(),
+                **{name: schema for part in described_parts() for name, schema in part.schemas().items()},
+            },
             "securitySchemes": {
                 "session": {
                     "type": "apiKey",
@@ -151,10 +142,11 @@ def openapi_document() -> dict[str, Any]:
 
 def _operation(operation: Operation) -> dict[str, Any]:
     parameters = []
+    said = QUERY | {name: text for part in described_parts() for name, text in part.QUERY.items()}
     if "{reference}" in operation.path:
         parameters.append({"name": "reference", "in": "path", "required": True, "schema": TEXT})
     parameters += [
-        {"name": name, "in": "query", "required": False, "schema": TEXT, "description": QUERY.get(name, "")}
+        {"name": name, "in": "query", "required": False, "schema": TEXT, "description": said.get(name, "")}
         for name in operation.query
     ]
     if operation.if_match:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from importlib import import_module
+
+from django.conf import settings
 from django.urls import path, re_path
 
 from inventory.actions.editorial import STEPS
@@ -50,5 +53,6 @@ urlpatterns += [
         sum_views.RecordEvaluation.as_view(),
         name="instruments-evaluation",
     ),
+    *[address for part in settings.API_PARTS for address in import_module(part).urlpatterns],
     re_path(r"", NothingHere.as_view(), name="nothing"),
 ]

@@ -26,7 +26,7 @@ from publishing.statistics.measures import (
 
 from . import statistics_words as words
 from .plates import Plate
-from .statistics_tables import figure_row, listing, share_chart, slug, value_words
+from .statistics_tables import figure_row, listing, share_chart, slug
 
 Wanted = tuple[str, str, dict[str, Any]]
 """Template, path, context."""
@@ -57,7 +57,13 @@ def group_path(view: View, dimension: str, key: str) -> str:
 class ViewPages:
     """Everything the pages of one view print."""
 
-    def __init__(self, frames: Frames, devices: Mapping[str, DeviceValue], views: Sequence[View]) -> None:
+    def __init__(
+        self,
+        frames: Frames,
+        devices: Mapping[str, DeviceValue],
+        views: Sequence[View],
+        dimensions: Sequence[str] | None = None,
+    ) -> None:
         self.frames, self.view, self.devices, self.views = frames, frames.view, devices, views
         self.given = contributions_of(frames)
         self.indexed = index_contributions(self.given)
@@ -67,7 +73,7 @@ class ViewPages:
             "all", "instruments", _("All instruments"), dict.fromkeys(frames.counted["reference"], 1.0)
         )
         self._known: dict[tuple[str, str], str] = {}
-        self.dimensions = DIMENSIONS_OF[self.view.kind]
+        self.dimensions = DIMENSIONS_OF[self.view.kind] if dimensions is None else tuple(dimensions)
 
     @cached_property
     def groups(self) -> dict[str, list[Group]]:
@@ -77,9 +83,10 @@ class ViewPages:
     @cached_property
     def whole(self) -> dict[str, list[Figure]]:
         """The figures of every measure over all instruments."""
-        return self._figures(self.all)
+        return self.figures_of(self.all)
 
-    def _figures(self, group: Group) -> dict[str, list[Figure]]:
+    def figures_of(self, group: Group) -> dict[str, list[Figure]]:
+        """The figures of every measure over a group."""
         return {
             m.code: figures_of_group(m.code, self.indexed, group.weights, self.evidence) for m in MEASURES
         }
@@ -95,7 +102,7 @@ class ViewPages:
         for groups in self.groups.values():
             for group in groups:
                 path = group_path(self.view, group.dimension, group.key)
-                yield "statistics_group.html", path, self.group_page(group, self._figures(group))
+                yield "statistics_group.html", path, self.group_page(group, self.figures_of(group))
 
     def overview(self) -> dict[str, Any]:
         """What the template `statistics.html` prints."""
@@ -139,8 +146,11 @@ class ViewPages:
         return [(words.view_name(view), overview_path(view), view == self.view) for view in self.views]
 
     def _records(self, code: str, key: str, group: Group | None = None) -> str:
-        group = group or self.all
-        return f"{group_path(self.view, group.dimension, group.key)}#{code}-{slug(key)}"
+        return f"{self.address(group or self.all)}#{code}-{slug(key)}"
+
+    def address(self, group: Group) -> str:
+        """Where a group's figures and records stand."""
+        return group_path(self.view, group.dimension, group.key)
 
     def _name(self, code: str, figure: Figure) -> str:
         key = (code, figure.key)
@@ -163,7 +173,8 @@ class ViewPages:
             "rows": [
                 figure_row(
                     f, self._name_of(code, f, listed[0].key), self._records(code, f.key, group),
-                    value_words(whole[f.key]) if group is not self.all and f.key in whole else "",
+                    figure_row(whole[f.key], self.all.name, self._records(code, f.key))
+                    if group is not self.all and f.key in whole else None,
                 )
                 for f in listed
             ],
@@ -176,13 +187,13 @@ class ViewPages:
             return self._name(code, figure)
         return _("%(figure)s (of %(things)s)") % {"figure": self._name(code, figure), "things": own}
 
-    def _sharing(self, group: Group) -> Figure:
+    def sharing(self, group: Group) -> Figure:
         """Sharing instruments of a group."""
         found = figures_of_group("instruments", self.indexed, group.weights, self.evidence)
         return next((f for f in found if f.key == "sharing"), make_figure("sharing", "", SHARE, []))
 
     def _dimension(self, dimension: str) -> dict[str, Any]:
-        figures = [(group, self._sharing(group)) for group in self.groups[dimension]]
+        figures = [(group, self.sharing(group)) for group in self.groups[dimension]]
         names = {id(f): words.group_name(dimension, g.key, g.name, self.devices) for g, f in figures}
         if dimension not in ("decade", "level"):
             figures.sort(key=lambda pair: _by_size(pair[1], names[id(pair[1])]))
@@ -260,9 +271,9 @@ class ViewPages:
             shared = {r: w for r, w in decade.weights.items() if r in maker.weights}
             if shared:
                 group = Group("career", decade.key, decade.name, shared)
-                figure, name = self._sharing(group), words.group_name("decade", decade.key, "", self.devices)
+                figure, name = self.sharing(group), words.group_name("decade", decade.key, "", self.devices)
                 anchor = f"career-{decade.key}"
-                href = f"{group_path(self.view, 'maker', maker.key)}#{anchor}"
+                href = f"{self.address(maker)}#{anchor}"
                 records = listing([figure], lambda _figure, name=name: name, "career")
                 rows.append({"row": figure_row(figure, name, href), "listing": records | {"anchor": anchor}})
         return rows

@@ -35,11 +35,11 @@ class FigureRow:
     is_small: bool
     data_count: str
     data_of: str
-    compared: str = ""
+    compared: FigureRow | None = None
     """The same figure over all instruments, on a page of a group."""
 
 
-def figure_row(figure: Figure, name: str, href: str, compared: str = "") -> FigureRow:
+def figure_row(figure: Figure, name: str, href: str, compared: FigureRow | None = None) -> FigureRow:
     """A figure for a table; no per cents of a handful, no interval where it would say nothing."""
     shown = not figure.is_small
     return FigureRow(

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 from typing import Any
 
 import pandas as pd
@@ -63,11 +64,7 @@ class FrameBuilder:
 
     def finish(self) -> Frames:
         """The tables, typed, in order of reference; also where there is no row."""
-        ordered = [self.rows[reference] for reference in sorted(self.rows)]
-        return Frames(
-            self.view,
-            **{name: frame_of(name, [row for one in ordered for row in one.tables[name]]) for name in NAMES},
-        )
+        return frames_of_rows(self.view, sorted(self.rows.items(), key=lambda pair: pair[0]))
 
 
 class ViewsBuilder:
@@ -99,6 +96,31 @@ def frame_of(table: str, rows: list[tuple[Any, ...]]) -> pd.DataFrame:
     """
     types = types_of(table)
     return pd.DataFrame(rows, columns=list(types)).astype(types)
+
+
+def frames_of_rows(view: View, rows: Iterable[tuple[str, InstrumentRows]], chunk: int = 2_000) -> Frames:
+    """All tables from rows that come by reference, in chunks: the rows of a large collection are never all in hand.
+
+    >>> from publishing.statistics.examples import example_instrument
+    >>> rows = [("ORG-1", rows_of(example_instrument(), View()))]
+    >>> frames_of_rows(View(), rows).instruments["pipes_shared"].tolist()
+    [49]
+    """
+    parts: dict[str, list[pd.DataFrame]] = {name: [] for name in NAMES}
+    stream = iter(rows)
+    while True:
+        ahead = [one for _reference, one in islice(stream, chunk)]
+        if not ahead and all(parts.values()):
+            break
+        for name in NAMES:
+            parts[name].append(frame_of(name, [row for one in ahead for row in one.tables[name]]))
+        if len(ahead) < chunk:
+            break
+    tables = {
+        name: made[0] if len(made) == 1 else pd.concat(made, ignore_index=True)
+        for name, made in parts.items()
+    }
+    return Frames(view, **tables)
 
 
 def frames_of(instruments: Iterable[PublicInstrument], view: View | None = None) -> Frames:

@@ -74,7 +74,8 @@ def test_the_document_is_served_and_is_the_document(db, programs):
     assert programs.anonymous.get("openapi.json").json() == json.loads(json.dumps(DOCUMENT))
 
 
-def test_answers_are_as_described(people, programs):
+def test_answers_are_as_described(people, programs, settings, tmp_path):
+    settings.DATA_DIR = tmp_path
     organ = make_instrument(people.surveyor)
     add_shared_rank(organ, people.curator)
     organ.refresh_from_db()
@@ -107,6 +108,13 @@ def test_answers_are_as_described(people, programs):
             {"stops": ["a"], "keys": [{"keyboard": "I", "key": 1}], "heard": [{"stop": "a", "key": 1, "as": "silent"}]}
         ]}), "post", "trace"),
         (keeper.post("read-stoplist", {"text": "Flute 8"}), "post", "read-stoplist"),
+        (keeper.get("statistics"), "get", "statistics"),
+        (keeper.get("statistics/figures"), "get", "statistics/figures"),
+        (keeper.get("statistics/figures?by=maker"), "get", "statistics/figures"),
+        (keeper.get("statistics/figures?view=never"), "get", "statistics/figures"),
+        (keeper.get("statistics/records?measure=stops&key=part"), "get", "statistics/records"),
+        (keeper.get("statistics/records?measure=stops&key=none"), "get", "statistics/records"),
+        (keeper.get("statistics/rows?table=segments&limit=1"), "get", "statistics/rows"),
     ]  # fmt: skip
     assert {answer.status_code for answer, *_ in asked} >= {200, 201, 400, 401, 404, 412, 415, 422, 428}
     for answer, method, place in asked:

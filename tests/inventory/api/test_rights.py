@@ -42,6 +42,12 @@ OF_AN_INSTRUMENT = {
 }
 OF_A_LIST = {"get": "200 200 200 200 200 200", "post": "401 403 201 201 201 201"}
 OF_SUMS = {"evaluate": PUBLIC_READ, "sound": READ, "trace": READ, "read-stoplist": PUBLIC_READ}
+OF_STATISTICS = {
+    "statistics": PUBLIC_READ,
+    "statistics/figures": PUBLIC_READ,
+    "statistics/records": PUBLIC_READ,
+    "statistics/rows": PUBLIC_READ,
+}
 NEW = {
     "places": {"name": "New town", "kind": "town"},
     "makers": {"name": "New maker", "sort_name": "Maker, New", "kind": "person"},
@@ -126,8 +132,27 @@ def test_sums_are_for_everybody_but_of_records_only_for_those_who_may_read_them(
             assert_row(programs, row, lambda p: p.post(name, body))  # noqa: B023
 
 
+def test_the_statistics_are_the_same_for_everybody(programs, records, settings, tmp_path):
+    settings.DATA_DIR = tmp_path
+    for name, expected in OF_STATISTICS.items():
+        path = {
+            "statistics/records": f"{name}?measure=stops&key=part",
+            "statistics/rows": f"{name}?table=stops",
+        }
+        assert_row(programs, expected, lambda p: p.get(path.get(name, name)))  # noqa: B023
+    told = [
+        getattr(programs, role).get("statistics/records?measure=stops&key=part").content for role in ROLES
+    ]
+    assert len(set(told)) == 1
+    shown = [
+        records["instruments"][which].reference.encode() in told[0] for which in ("own", "public", "named")
+    ]
+    assert shown == [False, True, False]
+
+
 def test_no_address_and_no_method_is_missing_from_the_table():
     tabled = {("openapi.json", "get"), ("", "none")} | {(name, "post") for name in OF_SUMS}
+    tabled |= {(name, "get") for name in OF_STATISTICS}
     for plural in MAKERS:
         table = OF_A_RECORD | (OF_AN_INSTRUMENT if plural == "instruments" else {})
         tabled |= {(plural, method) for method in OF_A_LIST}
@@ -153,6 +178,7 @@ def test_the_table_in_the_docs_is_this_table():
     ]
     lines += [f"| `{method.upper()} /KIND` | {row} |" for method, row in OF_A_LIST.items()]
     lines += [f"| `POST /{name}` | {row} |" for name, row in OF_SUMS.items() if isinstance(row, str)]
+    lines += [f"| `GET /{name}` | {row} |" for name, row in OF_STATISTICS.items()]
     docs = Path(__file__).resolve().parents[3] / "docs" / "interface-for-programs.md"
     _before, _heading, section = docs.read_text(encoding="utf-8").partition("## Who may do what")
     assert [text for text in section.splitlines() if text.startswith("| `")] == lines

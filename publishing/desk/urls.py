@@ -1,0 +1,17 @@
+"""The addresses of what is published, seen from the workroom."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from . import statistics_views, study_views
+
+of_statistics = [
+    path("statistics/", statistics_views.show, name="statistics"),
+    path("statistics/group/", statistics_views.show_group, name="statistics-group"),
+    path("statistics/table/<slug:table>.<slug:form>", statistics_views.download, name="statistics-table"),
+    path("statistics/study/", study_views.show, name="study"),
+    path("statistics/study.zip", study_views.download, name="study-file"),
+]
+
+urlpatterns = [*of_statistics]
