@@ -12,8 +12,9 @@ from django.utils.translation import gettext as _
 
 from inventory.models import Control, ControlPosition, Specification, Stop
 
+from .cells import BadCell
 from .grid_saving import Builder, Told
-from .grids import BadCell, Line, Table
+from .grids import Line, Table
 from .stop_names import StopNames
 
 POSITION, STOP = "|", "+"

@@ -12,7 +12,8 @@ from inventory.organ.footages import interval_of, read_footage
 from inventory.organ.notes import note_name
 from inventory.organ.schemes import Scheme
 
-from .grids import BadCell, Line, Table, read_note_cell, read_whole
+from .cells import BadCell, read_note_cell, read_whole
+from .grids import Line, Table
 from .stoplist_tables import Tables
 
 LOWEST_ABOVE_B = 48

@@ -16,7 +16,8 @@ from inventory.actions import Clash, StaleRecord, change_record
 from inventory.models import Root, User
 from inventory.models.searching import plain_words
 
-from .grids import BadCell, Column, Line, Table, read_cell, uid_of, write_cell
+from .cells import BadCell, Column, read_cell, write_cell
+from .grids import Line, Table, uid_of
 
 TRIES = 3
 KEEP = "keep|"

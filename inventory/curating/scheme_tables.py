@@ -11,8 +11,9 @@ from inventory.models import Chest, Device, Rank, Segment, Specification, Stop
 from inventory.organ.schemes import Scheme
 from inventory.schemes import scheme_of, scheme_with
 
+from .cells import BadCell
 from .grid_saving import Builder, Built, settle_choices
-from .grids import BadCell, Line, Table, uid_of
+from .grids import Line, Table, uid_of
 from .parts.scheme_sheets import CHESTS, RANKS, SCHEME_SHEETS, SEGMENTS
 from .stoplist_tables import Tables, saved_rows
 

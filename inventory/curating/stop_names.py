@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from inventory.models.searching import plain_words
 
-from .grids import BadCell
+from .cells import BadCell
 
 
 class StopNames:

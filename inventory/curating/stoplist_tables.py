@@ -15,9 +15,10 @@ from inventory.organ.footages import read_footage, write_footage
 from inventory.organ.notes import note_name
 from inventory.organ.stoplists import Stoplist
 
+from .cells import BadCell, write_composition
 from .control_lines import build_controls, controls_of
 from .grid_saving import Builder, Built, settle_choices
-from .grids import BadCell, Line, Table, write_composition
+from .grids import Line, Table
 from .parts.stoplist_sheets import STOPLIST_SHEETS
 
 Tables = dict[str, Table]
@@ -130,7 +131,7 @@ def tables_of_reading(read: Stoplist, specification: Specification) -> Tables:
     tables = {sheet.name: Table(sheet, asks=True) for sheet in STOPLIST_SHEETS}
     asked: dict[int, list[str]] = {}
     for question in read.questions:
-        asked.setdefault(question.line, []).append(question.why)
+        asked.setdefault(question.line, []).append(in_words(question.why))
     manuals = 0
     named: dict[str, str] = {}
     for division in read.divisions:

@@ -6,7 +6,8 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Region
 
-from ..grids import Column, Sheet
+from ..cells import Column
+from ..grids import Sheet
 
 REGIONS = Sheet(
     "region",

@@ -7,7 +7,8 @@ from django.utils.translation import gettext_lazy as _
 from inventory.models import Chest, Rank, Segment
 from inventory.models.choices import ChestKind, Evidence, HowCounted
 
-from ..grids import Column, Sheet
+from ..cells import Column
+from ..grids import Sheet
 
 RANKS = Sheet(
     "rank",

@@ -7,7 +7,8 @@ from django.utils.translation import gettext_lazy as _
 from inventory.models import Accessory, Control, Coupler, Keyboard, Stop
 from inventory.models.choices import KeyboardKind, StopState
 
-from ..grids import Column, Sheet
+from ..cells import Column
+from ..grids import Sheet
 
 HALVES = [("", _("whole")), ("bass", _("bass")), ("treble", _("treble"))]
 

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from inventory.actions import change_record
-from inventory.curating.grids import BadCell, read_composition_cell, write_composition
+from inventory.curating.cells import BadCell, read_composition_cell, write_composition
 from inventory.models import Control, ControlPosition, Coupler, Instrument, Layer, Stop
 from tests.factory import add_shared_rank, make_instrument, make_term
 from tests.inventory.curating.test_stoplists import fields_of, read_text, table_of
@@ -94,7 +94,7 @@ def test_a_knob_and_a_stop_of_one_save(desk, organ):
     sent = fields_of(desk.post(address, {**sent, "step": "control|add|"}).content.decode())
     sent |= {"stop.new-1.label": "Piccolo", "control.new-1.label": "All", "control.new-1.draws": "Piccolo"}
     assert desk.post(address, {**sent, "step": "save"}).status_code == 302
-    assert drawn("all") == [["piccolo-4"]]
+    assert drawn("all") == [["piccolo-flute-4"]]
 
 
 def test_two_people_at_one_knob_the_second_sees_both(desk, organ, people):
