@@ -196,7 +196,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     ),
     "passage": _listed(costs="instrument code section language text accepted accepted_by drafted"),
     "funding": _listed(works="package code state printed_as", costs="amount", persons="giver"),
-    "gift": _listed(persons="rank code pipe funding"),
+    "gift": _listed(costs="rank code pipe", persons="funding"),
     "source": _listed(
         evidence=f"{_ROOT} name kind author held_at shelfmark quality transcription translation {_WHEN}",
         persons="informant",

@@ -20,6 +20,7 @@ from .views import (
     rows,
     schemes,
     stoplists,
+    works,
 )
 
 register_converter(KindConverter, "kind")
@@ -93,6 +94,12 @@ of_photographs = [
     path(INSTRUMENT + "photographs/<str:code>/", photographs.edit_regions, name="photograph"),
     path(INSTRUMENT + "photographs/<str:code>/file/", photographs.serve, name="photograph-file"),
 ]
+of_works = [
+    path(INSTRUMENT + "works/", works.show, name="works"),
+    path(INSTRUMENT + "works/choose/", works.choose, name="works-choose"),
+    path(INSTRUMENT + "works/give-pipes/", works.give, name="pipe-give"),
+    path(INSTRUMENT + "works/take-back/", works.take_back, name="pipe-take-back"),
+]
 of_help = [
     path("help/<slug:page>/", helping.help_page, name="help"),
     path("dates/reading/", helping.reading, name="date-reading"),
@@ -105,6 +112,7 @@ urlpatterns = [
     *of_findings,
     *of_stoplists,
     *of_photographs,
+    *of_works,
     *of_finding,
     *of_changes,
     *of_evidence,

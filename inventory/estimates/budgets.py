@@ -37,6 +37,8 @@ class Line:
     provisional: bool = False
     repeated: bool = False
     """Scaffold, dismantling, boards lifted: what each further phase does again."""
+    package: str = ""
+    """Whose phases these are, where several packages make one budget; codes are unique inside one."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,7 @@ class Phase:
 
     code: str
     middle: float | None = None
+    package: str = ""
 
 
 @dataclass(frozen=True)
@@ -85,6 +88,7 @@ class PhaseBudget:
     inflation: int
     tax: int
     total: int
+    package: str = ""
 
     @property
     def works(self) -> int:
@@ -207,20 +211,20 @@ def make_budget(lines: Iterable[Line], phases: Sequence[Phase], terms: Terms) ->
     """
     known = _in_phases(list(lines), phases, terms)
     tax = terms.tax_percent / 100
-    parts = [_parts(entries, tax) for _code, entries in known]
+    parts = [_parts(entries, tax) for _place, entries in known]
     grand = round_half_up(sum((sum(part, Fraction(0)) for part in parts), Fraction(0)))
     totals = apportion([sum(part, Fraction(0)) for part in parts], grand) if parts else []
     lows = _column(known, lambda each: each.low)
     highs = _column(known, lambda each: each.high)
     made = []
-    for number, ((code, entries), part) in enumerate(zip(known, parts, strict=True)):
+    for number, (((package, code), entries), part) in enumerate(zip(known, parts, strict=True)):
         whole = apportion(part, totals[number])
         amounts = zip(entries, lows[number], whole[:-3], highs[number], strict=True)
         shown = tuple(
             LineAmount(e.line.code, e.line.quantity, low, mid, high) for e, low, mid, high in amounts
         )
-        made.append(PhaseBudget(code, shown, whole[-3], whole[-2], whole[-1], totals[number]))
-    every = [entry for _code, entries in known for entry in entries]
+        made.append(PhaseBudget(code, shown, whole[-3], whole[-2], whole[-1], totals[number], package))
+    every = [entry for _place, entries in known for entry in entries]
     return Budget(
         tuple(made),
         grand,
@@ -228,31 +232,38 @@ def make_budget(lines: Iterable[Line], phases: Sequence[Phase], terms: Terms) ->
         _band(every, tax, 1.0),
         sum(
             amount.expected
-            for phase in made[1:]
-            for amount in phase.lines
-            if any(entry.line.repeated and entry.line.code == amount.code for entry in every)
+            for number, (_place, entries) in enumerate(known)
+            if number
+            for entry, amount in zip(entries, made[number].lines, strict=True)
+            if entry.line.repeated
         ),
     )
 
 
-def _in_phases(lines: list[Line], phases: Sequence[Phase], terms: Terms) -> list[tuple[str, list[_Entry]]]:
-    """Lines by phase, repeated ones in each; a last phase without a code where some stand in none."""
-    codes = [phase.code for phase in phases]
-    for what, named in (("phase", codes), ("line", [line.code for line in lines])):
-        twice = next((code for code in named if named.count(code) > 1), None)
+_Place = tuple[str, str]
+
+
+def _in_phases(lines: list[Line], phases: Sequence[Phase], terms: Terms) -> list[tuple[_Place, list[_Entry]]]:
+    """Lines by package and phase, repeated ones in each; a last phase without a code where some stand in none."""
+    places = [(phase.package, phase.code) for phase in phases]
+    for what, named in (("phase", places), ("line", [(line.package, line.code) for line in lines])):
+        twice = next((place for place in named if named.count(place) > 1), None)
         if twice is not None:
-            raise EstimateError(f"{what} {twice!r} stands there twice; give each a code of its own")
-    found: dict[str, list[_Entry]] = {code: [] for code in codes}
-    middles = {phase.code: phase.middle for phase in phases}
+            raise EstimateError(f"{what} {twice[1]!r} stands there twice; give each a code of its own")
+    found: dict[_Place, list[_Entry]] = {place: [] for place in places}
+    middles = {(phase.package, phase.code): phase.middle for phase in phases}
     for line in lines:
+        own = [place for place in places if place[0] == line.package]
+        place = (line.package, line.phase)
         if line.quantity < 0:
             raise EstimateError(f"line {line.code!r}: quantity {line.quantity:g} is below 0; give 0 or more")
-        if line.phase and line.phase not in middles:
-            raise EstimateError(f"line {line.code!r}: no phase {line.phase!r}; known are {', '.join(codes)}")
-        for code in codes if line.repeated and not line.phase and codes else [line.phase]:
-            growth = price_growth(line.price_year, middles.get(code), terms.inflation_percent)
+        if line.phase and place not in middles:
+            known = ", ".join(code for _package, code in own)
+            raise EstimateError(f"line {line.code!r}: no phase {line.phase!r}; known are {known}")
+        for where in own if line.repeated and not line.phase and own else [place]:
+            growth = price_growth(line.price_year, middles.get(where), terms.inflation_percent)
             contingency = 0.0 if line.provisional else terms.contingency_percent / 100
-            found.setdefault(code, []).append(_Entry(line, contingency, growth))
+            found.setdefault(where, []).append(_Entry(line, contingency, growth))
     return list(found.items())
 
 
@@ -267,9 +278,11 @@ def _parts(entries: list[_Entry], tax: float) -> list[Fraction]:
     return [*works, contingency, inflation, before * exact(tax)]
 
 
-def _column(known: list[tuple[str, list[_Entry]]], price: Callable[[ThreePoint], float]) -> list[list[int]]:
+def _column(
+    known: list[tuple[_Place, list[_Entry]]], price: Callable[[ThreePoint], float]
+) -> list[list[int]]:
     """Lines at one of their prices, rounded so that phases and the whole add up."""
-    parts = [[exact(price(e.line.each) * e.line.quantity) for e in entries] for _code, entries in known]
+    parts = [[exact(price(e.line.each) * e.line.quantity) for e in entries] for _place, entries in known]
     totals = apportion([sum(part, Fraction(0)) for part in parts])
     return [apportion(part, total) for part, total in zip(parts, totals, strict=True)]
 

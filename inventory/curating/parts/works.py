@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext_lazy as _
 
-from inventory.models import CostLine, Funding, Instrument, Package, Phase
+from inventory.models import CostLine, Funding, Instrument, Package, Phase, Rate, WorksPlan
 
 from .values import Part, RowKind
 
@@ -30,11 +30,11 @@ COST_LINES = RowKind(
     _("Cost lines"),
     _("a cost line"),
     (
-        "phase", "kind", "text", "quantity", "unit", "low", "likely", "high", "currency", "price_year",
-        "basis", "defect",
+        "phase", "kind", "step", "text", "printed_as", "quantity", "unit", "quantity_from", "defect", "rank",
+        "pipe_state", "rate", "low", "likely", "high", "currency", "price_year", "basis",
     ),
     within="package",
-    related=("package", "phase", "defect"),
+    related=("package", "phase", "defect__kind", "rank", "rate"),
     help=_("Always an estimate, never a tender."),
 )  # fmt: skip
 FUNDING = RowKind(
@@ -47,10 +47,33 @@ FUNDING = RowKind(
     related=("package",),
 )
 
+RATES = RowKind(
+    "rates",
+    Rate,
+    _("Rates"),
+    _("a rate"),
+    (
+        "name", "unit", "hours_low", "hours_likely", "hours_high", "hourly", "material", "price_year", "basis",
+    ),
+    help=_("Hours for one unit, and what an hour costs. Never printed in a brief."),
+)  # fmt: skip
+PLAN = RowKind(
+    "works-plan",
+    WorksPlan,
+    _("What the estimate rests on"),
+    _("the plan of works"),
+    (
+        "tax_percent", "tax_note", "inflation_percent", "contingency_percent", "pipe_gift", "money_to_put_back",
+        "dry_store", "ownership", "solvency", "climate",
+    ),
+    help=_("One for each instrument."),
+)  # fmt: skip
+
 WORKS = Part(
     "works",
     _("Works"),
     Instrument,
-    rows=(PACKAGES, PHASES, COST_LINES, FUNDING),
+    rows=(PACKAGES, PHASES, COST_LINES, FUNDING, RATES, PLAN),
+    template="curating/parts/works.html",
     is_fetched_later=True,
 )

@@ -58,8 +58,12 @@ OF_RECORDS = {
     "photographs-add": ("GET POST", {}),
     "photograph": ("GET POST", {"code": "front"}),
     "photograph-file": ("GET", {"code": "front"}),
+    "works": ("GET", {}),
+    "works-choose": ("POST", {}),
+    "pipe-give": ("POST", {}),
+    "pipe-take-back": ("POST", {}),
 }
-OF_INSTRUMENTS = ("finding", "stoplist", "scheme", "photograph")
+OF_INSTRUMENTS = ("finding", "stoplist", "scheme", "photograph", "works", "pipe")
 OTHERS = {
     "home": ("GET", {}),
     "list": ("GET", {"kind": "instruments"}),

@@ -84,6 +84,18 @@ def test_steps_repeated_by_hand_are_counted_as_repeated_too():
     assert make_budget(lines, [Phase("p1"), Phase("p2")], Terms()).repeated_extra == 100
 
 
+def test_packages_keep_their_own_phases_and_repeated_steps():
+    lines = [line("scaffold", phase="", repeated=True, package="a"), line("work", package="b")]
+    phases = [Phase("p1", package="a"), Phase("p2", package="a"), Phase("p1", package="b")]
+    budget = make_budget(lines, phases, Terms())
+    assert [(one.package, one.code, one.total) for one in budget.phases] == [
+        ("a", "p1", 100),
+        ("a", "p2", 100),
+        ("b", "p1", 100),
+    ]
+    assert budget.repeated_extra == 100
+
+
 def test_lines_without_a_phase_stand_in_a_last_one_without_a_name():
     budget = make_budget([line("a", phase=""), line("b")], [Phase("p1")], Terms())
     assert [(phase.code, phase.total) for phase in budget.phases] == [("p1", 100), ("", 100)]
