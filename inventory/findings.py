@@ -18,6 +18,7 @@ from inventory.models.choices import RecordState
 from inventory.organ.calls import CalledPipes
 from inventory.organ.findings import find_findings
 from inventory.organ.footages import PitchError
+from inventory.saying_anew import in_words
 from inventory.schemes import schemes_of
 
 
@@ -137,11 +138,11 @@ def find_in_schemes(instruments: QuerySet) -> Iterator[RecordFinding]:
             where = specification.path_in_root()
             try:
                 found: Iterable[tuple[str, str, str]] = [
-                    (one.code, one.severity, one.message)
+                    (one.code, one.severity, in_words(one.message))
                     for one in find_findings(scheme, CalledPipes(scheme))
                 ]
             except PitchError as error:
-                found = [("pitch-contradicts-label", "error", str(error))]
+                found = [("pitch-contradicts-label", "error", in_words(error.message))]
             for code, severity, message in found:
                 yield RecordFinding(specification.instrument.reference, code, severity, where, message)
 

@@ -15,6 +15,7 @@ from inventory.actions.answers import digest_of
 from inventory.findings import RecordFinding, find_all
 from inventory.models import FindingAnswer, Instrument, Root, Specification
 from inventory.organ.errors import OrganError
+from inventory.saying_anew import in_words
 
 from .pages import find_row
 from .parts import PARTS, Reader
@@ -49,7 +50,7 @@ def gather_findings(root: Instrument, reader: Reader) -> tuple[list[ShownFinding
     try:
         found = [one for one in find_all(root.reference) if one.reference == root.reference]
     except OrganError as error:
-        return [], [], str(error)
+        return [], [], in_words(error.message)
     still_open, answered = [], []
     plain = _in_english(root)
     for place, one in enumerate(found):

@@ -15,6 +15,7 @@ from inventory.organ.errors import OrganError
 from inventory.organ.notes import note_name
 from inventory.organ.schemes import Scheme, answered_calls
 from inventory.organ.sums import needed_pipes
+from inventory.saying_anew import in_words
 
 SHARPS = frozenset((1, 3, 6, 8, 10))
 MOST_HELD = 200
@@ -28,12 +29,14 @@ def try_scheme(scheme: Scheme, *, look: str, drawn: Sequence[str], held: Sequenc
     drawn = [one for one in drawn if one in known]
     context["knobs"] = [{"id": one, "label": labels.get(one, one), "drawn": one in drawn} for one in known]
     try:
-        context["sums"] = evaluate_answer(scheme)
+        sums = evaluate_answer(scheme)
+        told = [{**one, "message": in_words(one["message"])} for one in sums["findings"]]
+        context["sums"] = sums | {"findings": told}
         context["needed"] = _needed(scheme)
         context |= _sounding(scheme, drawn, held)
         context |= _drawings(scheme, look)
     except (OrganError, ValueError) as error:
-        context["unreadable"] = str(error)
+        context["unreadable"] = in_words(error.message) if isinstance(error, OrganError) else str(error)
     return context
 
 

@@ -31,6 +31,7 @@ from inventory.organ.masks import (
     union,
     union_counts,
 )
+from inventory.organ.sentences import say
 
 Whole = NDArray[np.int64]
 
@@ -77,10 +78,17 @@ def sum_collection(columns: Columns, instruments_at_once: int = INSTRUMENTS_AT_O
     ([49, 49], [12, 12])
     """
     if instruments_at_once < 1:
-        raise SchemeError(f"{instruments_at_once} instruments at once is not possible; give 1 or more")
+        raise SchemeError(
+            say(
+                "%(instruments_at_once)s instruments at once is not possible; give 1 or more",
+                instruments_at_once=instruments_at_once,
+            )
+        )
     for name, values in (("instruments of stops", columns.stop_instrument), ("ranks", columns.rank)):
         if np.any(values[1:] < values[:-1]):
-            raise SchemeError(f"the {name} are not in order; make the columns with arrange()")
+            raise SchemeError(
+                say("the %(name)s are not in order; make the columns with arrange()", name=name)
+            )
     edges = np.append(np.arange(0, columns.instruments, instruments_at_once), columns.instruments)
     rank_edges = np.searchsorted(columns.rank_instrument, edges)
     stop_edges = np.searchsorted(columns.stop_instrument, edges)
@@ -210,4 +218,4 @@ def _check_order(
         part &= tone[1:] == tone[:-1]
     wrong |= part & ((shift[1:] < shift[:-1]) | ((shift[1:] == shift[:-1]) & (first[1:] <= last[:-1])))
     if np.any(wrong):
-        raise SchemeError("rows are out of order or make a call twice; make the columns with arrange()")
+        raise SchemeError(say("rows are out of order or make a call twice; make the columns with arrange()"))

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from inventory.organ.calls import CalledPipes
 from inventory.organ.errors import SchemeError
 from inventory.organ.schemes import Scheme, Segment, asked_pipes
+from inventory.organ.sentences import say
 
 Index = NDArray[np.int32]
 Short = NDArray[np.int16]
@@ -95,10 +96,17 @@ def arrange(
     stop = _column("stop", stop, 0, of_stop.size - 1, np.int32, rank.size)
     for name, owner in (("stop_instrument", of_stop), ("rank_instrument", of_rank)):
         if np.any(owner[1:] < owner[:-1]):
-            raise SchemeError(f"column {name} falls; give stops and ranks in order of instrument")
+            raise SchemeError(
+                say("column %(name)s falls; give stops and ranks in order of instrument", name=name)
+            )
     strangers = np.flatnonzero(of_stop[stop] != of_rank[rank])
     if strangers.size:
-        raise SchemeError(f"row {strangers[0]} joins a stop and a rank of two instruments; a row needs one")
+        raise SchemeError(
+            say(
+                "row %(strangers)s joins a stop and a rank of two instruments; a row needs one",
+                strangers=strangers[0],
+            )
+        )
     return Columns(
         instruments,
         of_stop,
@@ -184,12 +192,28 @@ def _column(
     """A column as an array of one kind, after checking that its values fit."""
     array = np.asarray(values)
     if array.ndim != 1 or (array.size and not np.issubdtype(array.dtype, np.integer)):
-        raise SchemeError(f"column {name} is not a list of whole numbers; give one number for each row")
+        raise SchemeError(
+            say("column %(name)s is not a list of whole numbers; give one number for each row", name=name)
+        )
     if size is not None and array.size != size:
-        raise SchemeError(f"column {name} has {array.size} values where {size} are needed")
+        raise SchemeError(
+            say(
+                "column %(name)s has %(size)s values where %(size2)s are needed",
+                name=name,
+                size=array.size,
+                size2=size,
+            )
+        )
     if array.size and not (least <= array.min() and array.max() <= most):
         raise SchemeError(
-            f"column {name} holds values from {array.min()} to {array.max()}; they must lie from {least} to {most}"
+            say(
+                "column %(name)s holds values from %(min)s to %(max)s; they must lie from %(least)s to %(most)s",
+                name=name,
+                min=array.min(),
+                max=array.max(),
+                least=least,
+                most=most,
+            )
         )
     return array.astype(kind)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from inventory.organ.sentences import join_sentences, say
 from inventory.organ.short_octaves import Compass, make_compass
 
 # The compasses keyboards of a size usually have (values.md §2), offered when only a count is given.
@@ -81,11 +82,11 @@ def choose_compass(
             return CompassReading(None, _usual_first(group), "these notes fit more than one compass")
     shown = _usual_first(usual or _unique(sure) or _unique(fits))
     if any(compass.keys == 88 for compass in shown):
-        why = "88 keys are a piano's compass, no organ's; which keys are meant?"
+        why = say("88 keys are a piano's compass, no organ's; which keys are meant?")
     elif any(p.octave_left_out for p, _ in fits):
-        why = "the octave of a note is not written"
+        why = say("the octave of a note is not written")
     else:
-        why = f"no {kind or 'keyboard'} of this size is usual; confirm it"
+        why = say("no %(value)s of this size is usual; confirm it", value=kind or "keyboard")
     return CompassReading(None, shown[:6], why)
 
 
@@ -98,12 +99,14 @@ def _reason(
 ) -> str:
     notation = next(p.notation for p, c in found if c == taken)
     others = len({p.notes for p, _ in found}) - 1
-    reason = f"read as {notation}" if notation else "read as written"
+    told = [say("read as %(notation)s", notation=notation) if notation else say("read as written")]
     if stated is not None:
-        reason += f"; {stated} keys stated and found"
+        told.append(say("%(stated)s keys stated and found", stated=stated))
     elif others > 0:
-        reason += f"; the only reading that makes a usual {kind or 'keyboard'} of several"
-    return reason
+        told.append(
+            say("the only reading that makes a usual %(kind)s of several", kind=say(kind or "keyboard"))
+        )
+    return join_sentences(told)
 
 
 def _unique(found: list[tuple[CompassPair, Compass]]) -> tuple[Compass, ...]:
@@ -121,7 +124,11 @@ def compass_of_count(stated: int | None, octaves: float | None, text: str) -> Co
     '54 keys, C to f³'
     """
     if stated is None or not 1 <= stated <= 128:
-        why = f"{octaves:g} octaves, but no notes: which?" if octaves else "no compass is written here"
+        why = (
+            say("%(octaves)s octaves, but no notes: which?", octaves=f"{octaves:g}")
+            if octaves
+            else say("no compass is written here")
+        )
         return CompassReading(None, (), why)
     known = Compass(None, None, stated, (), (), f"{stated} keys")
     top = _USUAL_TOPS.get(stated)

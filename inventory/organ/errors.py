@@ -1,15 +1,22 @@
 """The errors of the pure core: each names the value, what is allowed, and what to do."""
 
+from inventory.organ.sentences import join_sentences
+
 
 class OrganError(ValueError):
     """Root of every error the pure core raises on purpose."""
+
+    @property
+    def message(self) -> str:
+        """What is told, as a sentence that other languages can say anew."""
+        return self.args[0] if self.args and isinstance(self.args[0], str) else str(self)
 
 
 class SchemeError(OrganError):
     """A scheme cannot be read; `place` says where (such as ``segments[2].keys``)."""
 
     def __init__(self, message: str, place: str = "") -> None:
-        super().__init__(f"{place}: {message}" if place else message)
+        super().__init__(join_sentences([place, message], ": ") if place else message)
         self.place = place
 
 

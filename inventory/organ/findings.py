@@ -15,6 +15,7 @@ from inventory.organ.calls import CalledPipes
 from inventory.organ.notes import note_name, spans_of
 from inventory.organ.pitch_labels import find_contradictions
 from inventory.organ.schemes import Scheme
+from inventory.organ.sentences import join_sentences, say, say_count
 from inventory.organ.sums import needed_pipes
 from inventory.organ.valves_needed import schedule_valves
 
@@ -74,15 +75,15 @@ def _named(scheme: Scheme, stop: str) -> str:
     return f"{name} ({stop})" if name != stop else stop
 
 
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"
+def _keys_asked(keys: list[int]) -> str:
+    return say_count(len(keys), "%(n)s key", "%(n)s keys")
 
 
 def _which_keys(keys: list[int], last: int) -> str:
     """Keys in words; a run that ends at the last key is the top."""
     if keys and keys == list(range(last - len(keys) + 1, last + 1)) and len(keys) < last:
-        return _count(len(keys), "top key", "top keys")
-    return _count(len(keys), "key", "keys")
+        return say_count(len(keys), "%(n)s top key", "%(n)s top keys")
+    return _keys_asked(keys)
 
 
 def _pipes_outside(called: CalledPipes) -> Iterator[Finding]:
@@ -95,14 +96,32 @@ def _pipes_outside(called: CalledPipes) -> Iterator[Finding]:
         keys = sorted({ask.key for ask in asks})
         pipes = sorted({ask.pipe for ask in asks if ask.pipe is not None})
         gaps = sum(1 for ask in asks if ask.pipe is None)
-        what = [f"pipe {spans_of(pipes)}" if len(pipes) == 1 else f"pipes {spans_of(pipes)}"] if pipes else []
-        what += [_count(gaps, "note that lies in a gap", "notes that lie in gaps")] if gaps else []
-        has = "has not been counted" if rank.pipes is None else f"has {_count(rank.pipes, 'pipe', 'pipes')}"
+        what = (
+            [say_count(len(pipes), "pipe %(pipes)s", "pipes %(pipes)s", pipes=spans_of(pipes))]
+            if pipes
+            else []
+        )
+        what += (
+            [say_count(gaps, "%(n)s note that lies in a gap", "%(n)s notes that lie in gaps")] if gaps else []
+        )
+        asked = say("%(one)s and %(other)s", one=what[0], other=what[1]) if len(what) > 1 else what[0]
+        has = (
+            say("has not been counted")
+            if rank.pipes is None
+            else say_count(rank.pipes, "has %(n)s pipe", "has %(n)s pipes")
+        )
         yield Finding(
             "pipe-outside-rank",
             "warning",
-            f"{_named(scheme, segment.stop)}: keys {spans_of(keys)} ask {' and '.join(what)} of rank {rank.id}, "
-            f"which {has}; check the segment, or count the rank again",
+            say(
+                "%(stop)s: keys %(keys)s ask %(asked)s of rank %(rank)s, which %(has)s; check the segment, "
+                "or count the rank again",
+                stop=_named(scheme, segment.stop),
+                keys=spans_of(keys),
+                asked=asked,
+                rank=rank.id,
+                has=has,
+            ),
             {"segment": place, "stop": segment.stop, "rank": rank.id, "keys": keys, "pipes": pipes},
         )
 
@@ -121,15 +140,22 @@ def _silent_keys(called: CalledPipes) -> Iterator[Finding]:
             continue
         unasked = [key for key in silent if key not in covered[stop.id]]
         notes = scheme.keyboard_of(stop.id).notes
-        names = f"{note_name(notes[silent[0] - 1])} to {note_name(notes[silent[-1] - 1])}"
-        why = "no pipe answers" if not unasked else "no segment covers them"
+        why = say("no pipe answers") if not unasked else say("no segment covers them")
         if unasked and len(unasked) < len(silent):
-            why = f"no segment covers {spans_of(unasked)}, and no pipe answers the rest"
+            why = say("no segment covers %(keys)s, and no pipe answers the rest", keys=spans_of(unasked))
         yield Finding(
             "silent-keys",
             "warning",
-            f"{_named(scheme, stop.id)}: {_which_keys(silent, last)} silent ({spans_of(silent)}, {names}): {why}; "
-            "try them at the keys, and give the stop its own first and last key if this is by design",
+            say(
+                "%(stop)s: %(which)s silent (%(keys)s, %(lowest)s to %(highest)s): %(why)s; try them at the keys, "
+                "and give the stop its own first and last key if this is by design",
+                stop=_named(scheme, stop.id),
+                which=_which_keys(silent, last),
+                keys=spans_of(silent),
+                lowest=note_name(notes[silent[0] - 1]),
+                highest=note_name(notes[silent[-1] - 1]),
+                why=why,
+            ),
             {"stop": stop.id, "keys": silent},
         )
 
@@ -149,9 +175,17 @@ def _asked_twice(called: CalledPipes) -> Iterator[Finding]:
         yield Finding(
             "asked-twice",
             "warning",
-            f"{_named(scheme, stop)}: {_count(len(keys), 'key asks', 'keys ask')} the same pipe of rank {rank} twice "
-            f"({spans_of(list(keys))}, segments {spans_of(places)} counted from 0); it counts once: "
-            "leave one out, or correct the pitch of one",
+            say_count(
+                len(keys),
+                "%(stop)s: %(n)s key asks the same pipe of rank %(rank)s twice (%(keys)s, segments %(places)s "
+                "counted from 0); it counts once: leave one out, or correct the pitch of one",
+                "%(stop)s: %(n)s keys ask the same pipe of rank %(rank)s twice (%(keys)s, segments %(places)s "
+                "counted from 0); it counts once: leave one out, or correct the pitch of one",
+                stop=_named(scheme, stop),
+                rank=rank,
+                keys=spans_of(list(keys)),
+                places=spans_of(places),
+            ),
             {"stop": stop, "rank": rank, "keys": sorted(keys), "segments": places},
         )
 
@@ -162,8 +196,16 @@ def _uncalled(called: CalledPipes) -> Iterator[Finding]:
         yield Finding(
             "uncalled-pipes",
             "note",
-            f"rank {rank}: {_count(len(pipes), 'pipe', 'pipes')} of {recorded} called by no stop ({spans_of(pipes)}); "
-            "look for a stop or coupler not yet recorded, or count again",
+            say_count(
+                len(pipes),
+                "rank %(rank)s: %(n)s pipe of %(recorded)s called by no stop (%(pipes)s); look for a stop or coupler "
+                "not yet recorded, or count again",
+                "rank %(rank)s: %(n)s pipes of %(recorded)s called by no stop (%(pipes)s); look for a stop or coupler "
+                "not yet recorded, or count again",
+                rank=rank,
+                recorded=recorded,
+                pipes=spans_of(pipes),
+            ),
             {"rank": rank, "pipes": pipes},
         )
 
@@ -171,11 +213,16 @@ def _uncalled(called: CalledPipes) -> Iterator[Finding]:
 def _contradicted_labels(called: CalledPipes) -> Iterator[Finding]:
     scheme = called.scheme
     for found in find_contradictions(called):
-        stops = " and ".join(_named(scheme, stop) for stop in found.stops)
+        stops = join_sentences([_named(scheme, stop) for stop in found.stops], ", ")
         yield Finding(
             "pitch-contradicts-label",
             "warning",
-            f"{stops}: {found.words}; check the label, the lowest note of rank {found.rank} and the segment",
+            say(
+                "%(stops)s: %(words)s; check the label, the lowest note of rank %(rank)s and the segment",
+                stops=stops,
+                words=found.words,
+                rank=found.rank,
+            ),
             {
                 "stops": list(found.stops),
                 "rank": found.rank,
@@ -190,15 +237,25 @@ def _counts(called: CalledPipes) -> Iterator[Finding]:
         need = needed_pipes(called, rank.id)
         if need.recorded is not None and need.below + need.above + need.between:
             where = [
-                f"{count} {words}"
-                for count, words in ((need.below, "below"), (need.above, "above"), (need.between, "in gaps"))
+                told
+                for count, told in (
+                    (need.below, say("%(count)s below", count=need.below)),
+                    (need.above, say("%(count)s above", count=need.above)),
+                    (need.between, say("%(count)s in gaps", count=need.between)),
+                )
                 if count
             ]
             yield Finding(
                 "count-differs",
                 "warning",
-                f"rank {rank.id}: {need.recorded} pipes recorded, but its stops ask {need.needed} different ones "
-                f"({', '.join(where)} not recorded); count the rank again, or correct the segments",
+                say(
+                    "rank %(rank)s: %(recorded)s pipes recorded, but its stops ask %(needed)s different ones "
+                    "(%(where)s not recorded); count the rank again, or correct the segments",
+                    rank=rank.id,
+                    recorded=need.recorded,
+                    needed=need.needed,
+                    where=join_sentences(where, ", "),
+                ),
                 {"rank": rank.id, "recorded": need.recorded, "needed": need.needed},
             )
         if rank.missing and rank.pipes is not None:
@@ -206,8 +263,15 @@ def _counts(called: CalledPipes) -> Iterator[Finding]:
             yield Finding(
                 "count-differs",
                 "note",
-                f"rank {rank.id}: {rank.pipes} pipes recorded, {len(rank.missing)} of them missing "
-                f"({spans_of(list(rank.missing))}), so {stand} stand; say with every count which is meant",
+                say(
+                    "rank %(rank)s: %(recorded)s pipes recorded, %(missing)s of them missing (%(which)s), so "
+                    "%(stand)s stand; say with every count which is meant",
+                    rank=rank.id,
+                    recorded=rank.pipes,
+                    missing=len(rank.missing),
+                    which=spans_of(list(rank.missing)),
+                    stand=stand,
+                ),
                 {"rank": rank.id, "recorded": rank.pipes, "missing": sorted(rank.missing)},
             )
 
@@ -220,9 +284,18 @@ def _valves(called: CalledPipes) -> Iterator[Finding]:
         yield Finding(
             "non-return-not-recorded",
             "note",
-            f"{_named(called.scheme, stop)}: on {_count(len(set(keys)), 'key', 'keys')} ({spans_of(keys)}) wind could "
-            f"pass back through rank {rank} into a channel nobody plays, and no non-return valve is recorded; "
-            "look for flaps when the upperboard is next lifted: not seen is not missing",
+            say_count(
+                len(set(keys)),
+                "%(stop)s: on %(n)s key (%(keys)s) wind could pass back through rank %(rank)s into a channel nobody "
+                "plays, and no non-return valve is recorded; look for flaps when the upperboard is next lifted: "
+                "not seen is not missing",
+                "%(stop)s: on %(n)s keys (%(keys)s) wind could pass back through rank %(rank)s into a channel nobody "
+                "plays, and no non-return valve is recorded; look for flaps when the upperboard is next lifted: "
+                "not seen is not missing",
+                stop=_named(called.scheme, stop),
+                keys=spans_of(keys),
+                rank=rank,
+            ),
             {"stop": stop, "rank": rank, "keys": sorted(set(keys)), "valves": len(keys)},
         )
 
@@ -234,20 +307,37 @@ def _keys_outside(scheme: Scheme) -> Iterator[Finding]:
             yield Finding(
                 "key-outside-compass",
                 "error",
-                f"{_named(scheme, stop.id)}: its compass goes to key {stop.keys[1]}, but {stop.keyboard} has {keys} "
-                "keys; correct one of them",
+                say(
+                    "%(stop)s: its compass goes to key %(last)s, but %(keyboard)s has %(keys)s keys; "
+                    "correct one of them",
+                    stop=_named(scheme, stop.id),
+                    last=stop.keys[1],
+                    keyboard=stop.keyboard,
+                    keys=keys,
+                ),
                 {"stop": stop.id, "keys": list(stop.keys)},
             )
     for place, segment in enumerate(scheme.segments):
         keyboard = scheme.keyboard_of(segment.stop)
         first, last = segment.keys
         if last > keyboard.channels:
-            reach = f" and {keyboard.reach} channels beyond" if keyboard.reach else ""
+            has = say("%(keys)s keys", keys=keyboard.keys)
+            if keyboard.reach:
+                has = say(
+                    "%(keys)s keys and %(reach)s channels beyond", keys=keyboard.keys, reach=keyboard.reach
+                )
             yield Finding(
                 "key-outside-compass",
                 "error",
-                f"{_named(scheme, segment.stop)}: segment {place} (from 0) goes to key {last}, but {keyboard.id} has "
-                f"{keyboard.keys} keys{reach}; correct the keys, or record the channels beyond as reach",
+                say(
+                    "%(stop)s: segment %(place)s (from 0) goes to key %(last)s, but %(keyboard)s has %(has)s; "
+                    "correct the keys, or record the channels beyond as reach",
+                    stop=_named(scheme, segment.stop),
+                    place=place,
+                    last=last,
+                    keyboard=keyboard.id,
+                    has=has,
+                ),
                 {"segment": place, "stop": segment.stop, "keys": [first, last]},
             )
         own = scheme.stop[segment.stop].keys
@@ -255,7 +345,15 @@ def _keys_outside(scheme: Scheme) -> Iterator[Finding]:
             yield Finding(
                 "key-outside-compass",
                 "error",
-                f"{_named(scheme, segment.stop)}: segment {place} (from 0) covers keys {first}–{last}, outside the "
-                f"stop's own compass {own[0]}–{own[1]}; correct one of them",
+                say(
+                    "%(stop)s: segment %(place)s (from 0) covers keys %(first)s–%(last)s, outside the stop's own "
+                    "compass %(lowest)s–%(highest)s; correct one of them",
+                    stop=_named(scheme, segment.stop),
+                    place=place,
+                    first=first,
+                    last=last,
+                    lowest=own[0],
+                    highest=own[1],
+                ),
                 {"segment": place, "stop": segment.stop, "keys": [first, last]},
             )

@@ -12,6 +12,7 @@ import re
 from fractions import Fraction
 
 from inventory.organ.errors import PitchError
+from inventory.organ.sentences import say
 
 LONGEST_FEET = Fraction(128)
 SHORTEST_FEET = Fraction(1, 8)
@@ -46,9 +47,13 @@ def read_footage(text: str) -> Fraction:
     Fraction(8, 3)
     """
     if not isinstance(text, str):
-        raise PitchError(f"a footage is text, not {_shown(repr(text))}: {_REMEDY}")
+        raise PitchError(
+            say("a footage is text, not %(text)s: %(remedy)s", text=_shown(repr(text)), remedy=_REMEDY)
+        )
     if len(text) > 40:
-        raise PitchError(f"{_shown(text)} is too long for a footage: {_REMEDY}")
+        raise PitchError(
+            say("%(text)s is too long for a footage: %(remedy)s", text=_shown(text), remedy=_REMEDY)
+        )
     plain = text.replace("⁄", "/").replace("∕", "/")
     for sign, spelled in _VULGAR_FRACTIONS.items():
         plain = plain.replace(sign, f" {spelled}")
@@ -60,19 +65,31 @@ def read_footage(text: str) -> Fraction:
     elif match := _FRACTION.fullmatch(plain):
         feet = _proper(text, int(match[1]), int(match[2]))
     elif re.fullmatch(r"\d+[.,]\d+", plain, re.ASCII):
-        raise PitchError(f"{_shown(text)} is a rounded number, and a footage is exact: {_REMEDY}")
+        raise PitchError(
+            say(
+                "%(text)s is a rounded number, and a footage is exact: %(remedy)s",
+                text=_shown(text),
+                remedy=_REMEDY,
+            )
+        )
     else:
-        raise PitchError(f"{_shown(text)} is not a footage: {_REMEDY}")
+        raise PitchError(say("%(text)s is not a footage: %(remedy)s", text=_shown(text), remedy=_REMEDY))
     if not SHORTEST_FEET <= feet <= LONGEST_FEET:
-        raise PitchError(f"{_shown(text)} is outside 1/8 to 128 feet: {_REMEDY}")
+        raise PitchError(
+            say("%(text)s is outside 1/8 to 128 feet: %(remedy)s", text=_shown(text), remedy=_REMEDY)
+        )
     return feet
 
 
 def _proper(text: str, numerator: int, denominator: int) -> Fraction:
     if denominator == 0 or numerator == 0:
-        raise PitchError(f"{_shown(text)} has a nought in its fraction: {_REMEDY}")
+        raise PitchError(
+            say("%(text)s has a nought in its fraction: %(remedy)s", text=_shown(text), remedy=_REMEDY)
+        )
     if numerator >= denominator:
-        raise PitchError(f"{_shown(text)} is unclear (a space may be lost): {_REMEDY}")
+        raise PitchError(
+            say("%(text)s is unclear (a space may be lost): %(remedy)s", text=_shown(text), remedy=_REMEDY)
+        )
     return Fraction(numerator, denominator)
 
 
@@ -98,7 +115,7 @@ def harmonic_of(feet: Fraction) -> Fraction:
     Fraction(3, 1)
     """
     if feet <= 0:
-        raise PitchError(f"a footage of {feet} feet cannot be: it is above nought")
+        raise PitchError(say("a footage of %(feet)s feet cannot be: it is above nought", feet=feet))
     return 8 / Fraction(feet)
 
 

@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
 
 from inventory.organ.errors import SchemeError
+from inventory.organ.sentences import say
 
 LARGEST_FILE_BYTES = 8 * 1024 * 1024
 _ID = re.compile(r"[A-Za-z0-9._-]{1,64}", re.ASCII)
@@ -40,19 +41,21 @@ def shown(value: Any, longest: int = 40) -> str:
 
 
 def _refuse_constant(word: str) -> NoReturn:
-    raise SchemeError(f"{word} is not a number of JSON: write a whole number or null")
+    raise SchemeError(say("%(word)s is not a number of JSON: write a whole number or null", word=word))
 
 
 def _read_float(text: str) -> float:
     number = float(text)
     if not math.isfinite(number):
-        raise SchemeError(f"the number {shown(text)} is too large: write a whole number")
+        raise SchemeError(say("the number %(text)s is too large: write a whole number", text=shown(text)))
     return number
 
 
 def _read_int(text: str) -> int:
     if len(text) > _LONGEST_NUMBER:
-        raise SchemeError(f"a number of {len(text)} digits is too large: write a whole number")
+        raise SchemeError(
+            say("a number of %(text)s digits is too large: write a whole number", text=len(text))
+        )
     return int(text)
 
 
@@ -61,7 +64,9 @@ def _read_pairs(pairs: list[tuple[str, Any]]) -> Fields:
     if len(fields) < len(pairs):
         seen: set[str] = set()
         twice = next(name for name, _ in pairs if name in seen or seen.add(name))  # type: ignore[func-returns-value]
-        raise SchemeError(f"the field {shown(twice)} stands twice in one object: keep one of them")
+        raise SchemeError(
+            say("the field %(twice)s stands twice in one object: keep one of them", twice=shown(twice))
+        )
     return fields
 
 
@@ -75,17 +80,17 @@ def read_json(content: bytes | str) -> Any:
     {'pipes': 61}
     """
     if len(content) > LARGEST_FILE_BYTES:
-        raise SchemeError("the file is larger than 8 MB: split it or leave out what is not a scheme")
+        raise SchemeError(say("the file is larger than 8 MB: split it or leave out what is not a scheme"))
     if isinstance(content, bytes):
         try:
             content = content.decode("utf-8-sig")
         except UnicodeDecodeError as error:
             raise SchemeError(
-                f"byte {error.start + 1} is not UTF-8 text: save the file as JSON in UTF-8"
+                say("byte %(start)s is not UTF-8 text: save the file as JSON in UTF-8", start=error.start + 1)
             ) from None
     content = content.removeprefix("\ufeff")
     if not content.strip():
-        raise SchemeError("the file is empty: write one JSON document")
+        raise SchemeError(say("the file is empty: write one JSON document"))
     try:
         document = json.loads(
             content,
@@ -98,7 +103,12 @@ def read_json(content: bytes | str) -> Any:
         raise SchemeError(_TOO_DEEP) from None
     except json.JSONDecodeError as error:
         raise SchemeError(
-            f"line {error.lineno} column {error.colno}: not JSON ({error.msg}): check commas, brackets"
+            say(
+                "line %(lineno)s column %(colno)s: not JSON (%(msg)s): check commas, brackets",
+                lineno=error.lineno,
+                colno=error.colno,
+                msg=error.msg,
+            )
         ) from None
     if _HALF_CHARACTER.search(content):
         _refuse_surrogates(document)
@@ -111,7 +121,7 @@ def _refuse_surrogates(document: Any) -> None:
         json.dumps(document, ensure_ascii=False).encode()
     except UnicodeEncodeError as error:
         half = ascii(error.object[error.start])
-        raise SchemeError(f"{half} is half a character: write the whole character") from None
+        raise SchemeError(say("%(half)s is half a character: write the whole character", half=half)) from None
     except RecursionError:
         raise SchemeError(_TOO_DEEP) from None
 
@@ -124,7 +134,7 @@ def read_object(value: Any, place: str, known: Sequence[str], notes: list[str]) 
     ('a', ["stops[0]: not read, as no such field is known: 'x'"])
     """
     if not isinstance(value, dict):
-        raise SchemeError(f"{shown(value)} is not an object: write fields in {{ }}", place)
+        raise SchemeError(say("%(value)s is not an object: write fields in { }", value=shown(value)), place)
     unknown = [name for name in value if name not in known]
     if unknown:
         names = ", ".join(shown(name) for name in unknown[:5])
@@ -140,9 +150,11 @@ def read_list(value: Any, place: str, most: int | None = None) -> list[Any]:
     [1, 2]
     """
     if not isinstance(value, list):
-        raise SchemeError(f"{shown(value)} is not a list: write it in [ ]", place)
+        raise SchemeError(say("%(value)s is not a list: write it in [ ]", value=shown(value)), place)
     if most is not None and len(value) > most:
-        raise SchemeError(f"{len(value)} is over the limit of {most}: split it", place)
+        raise SchemeError(
+            say("%(value)s is over the limit of %(most)s: split it", value=len(value), most=most), place
+        )
     return value
 
 
@@ -153,9 +165,25 @@ def read_number(value: Any, place: str, least: int, most: int) -> int:
     61
     """
     if type(value) is not int:
-        raise SchemeError(f"{shown(value)} is not a whole number: write {least} to {most}", place)
+        raise SchemeError(
+            say(
+                "%(value)s is not a whole number: write %(least)s to %(most)s",
+                value=shown(value),
+                least=least,
+                most=most,
+            ),
+            place,
+        )
     if not least <= value <= most:
-        raise SchemeError(f"{value} is outside {least} to {most}: correct the number", place)
+        raise SchemeError(
+            say(
+                "%(value)s is outside %(least)s to %(most)s: correct the number",
+                value=value,
+                least=least,
+                most=most,
+            ),
+            place,
+        )
     return value
 
 
@@ -176,9 +204,13 @@ def read_text(value: Any, place: str) -> str:
     'Flûte'
     """
     if not isinstance(value, str):
-        raise SchemeError(f'{shown(value)} is not text: write it in quotes, "like this"', place)
+        raise SchemeError(
+            say('%(value)s is not text: write it in quotes, "like this"', value=shown(value)), place
+        )
     if any(ord(character) < 32 or 127 <= ord(character) < 160 for character in value):
-        raise SchemeError(f"{shown(value)} holds a line break or control character: leave it out", place)
+        raise SchemeError(
+            say("%(value)s holds a line break or control character: leave it out", value=shown(value)), place
+        )
     return value
 
 
@@ -190,7 +222,7 @@ def read_id(value: Any, place: str) -> str:
     """
     if not isinstance(value, str) or not _ID.fullmatch(value):
         raise SchemeError(
-            f"{shown(value)} is not an id: write 1 to 64 of A-Z a-z 0-9 . _ -",
+            say("%(value)s is not an id: write 1 to 64 of A-Z a-z 0-9 . _ -", value=shown(value)),
             place,
         )
     return value
@@ -203,7 +235,14 @@ def read_choice(value: Any, place: str, allowed: Sequence[str]) -> str:
     'pedal'
     """
     if not isinstance(value, str) or value not in allowed:
-        raise SchemeError(f"{shown(value)} is not one of {', '.join(allowed)}: write one of these", place)
+        raise SchemeError(
+            say(
+                "%(value)s is not one of %(allowed)s: write one of these",
+                value=shown(value),
+                allowed=", ".join(allowed),
+            ),
+            place,
+        )
     return value
 
 
@@ -214,7 +253,9 @@ def read_flag(value: Any, place: str) -> bool:
     False
     """
     if not isinstance(value, bool):
-        raise SchemeError(f"{shown(value)} is neither true nor false: write one of these", place)
+        raise SchemeError(
+            say("%(value)s is neither true nor false: write one of these", value=shown(value)), place
+        )
     return value
 
 
@@ -226,10 +267,17 @@ def read_span(value: Any, place: str, most: int) -> tuple[int, int]:
     """
     members = read_list(value, place)
     if len(members) != 2:
-        raise SchemeError(f"{shown(value)} is not [first, last]: write two key numbers", place)
+        raise SchemeError(
+            say("%(value)s is not [first, last]: write two key numbers", value=shown(value)), place
+        )
     first, last = (read_number(member, f"{place}[{n}]", 1, most) for n, member in enumerate(members))
     if first > last:
-        raise SchemeError(f"first {first} is above last {last}: write the lower number first", place)
+        raise SchemeError(
+            say(
+                "first %(first)s is above last %(last)s: write the lower number first", first=first, last=last
+            ),
+            place,
+        )
     return first, last
 
 
@@ -240,7 +288,7 @@ def required(fields: Fields, name: str, place: str) -> Any:
     'a'
     """
     if name not in fields:
-        raise SchemeError(f'the field "{name}" is not there: add it', place)
+        raise SchemeError(say('the field "%(name)s" is not there: add it', name=name), place)
     return fields[name]
 
 

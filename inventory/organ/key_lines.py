@@ -17,6 +17,7 @@ from importlib import resources
 from inventory.organ.compasses import resolve_note
 from inventory.organ.note_names import NoteReading, scan_note
 from inventory.organ.notes import note_name
+from inventory.organ.sentences import say
 from inventory.organ.short_octaves import Compass, make_compass
 from inventory.organ.stoplists.values import Question
 from inventory.organ.typed_text import case_is_lost, fold, plain_text
@@ -86,7 +87,9 @@ def read_key_line(
     if named and scan_note(plain.text, named.start(1), language) is None:
         stop, start = named[1], named.end()
     if len(text) > _LONGEST:
-        reader.ask(0, 40, f"only the first {_LONGEST} signs are read; break the line up")
+        reader.ask(
+            0, 40, say("only the first %(longest)s signs are read; break the line up", longest=_LONGEST)
+        )
     for first, after in _clauses(plain.text, start):
         reader.read_clause(first, after)
     reader.finish()
@@ -147,20 +150,20 @@ class _Reader:
             if after is None:
                 continue
             if not self.waiting:
-                self.ask(start, end, "a state without keys: of which keys?")
+                self.ask(start, end, say("a state without keys: of which keys?"))
             elif state == "other":
                 self._ask_other(start, end)
             else:
                 self._take(state)
                 rest = _past(self.text, after, end, " .,:")
                 if rest < end:
-                    self.ask(rest, end, "a remark behind the state; it is not part of the observation")
+                    self.ask(rest, end, say("a remark behind the state; it is not part of the observation"))
             return
         self._ask_other(start, end)
 
     def _ask_other(self, start: int, end: int) -> None:
         """What is neither speaking, weak nor silent is entered by hand."""
-        why = "not a matter of speaking, weak or silent: enter it as a defect, or say which it is"
+        why = say("not a matter of speaking, weak or silent: enter it as a defect, or say which it is")
         self.ask(start, end, why, STATES)
         self.waiting.clear()
 
@@ -188,7 +191,12 @@ class _Reader:
         if ordinal := _ORDINALS.match(self.text, place, end):
             first, last = int(ordinal[1]), int(ordinal[2] or ordinal[1])
             if not 1 <= first <= last <= len(self._notes()):
-                why = f"keys {first} to {last} are outside this keyboard of {len(self._notes())} keys"
+                why = say(
+                    "keys %(first)s to %(last)s are outside this keyboard of %(notes)s keys",
+                    first=first,
+                    last=last,
+                    notes=len(self._notes()),
+                )
                 self.ask(place, end, why)
                 return None, end
             return list(range(first, last + 1)), ordinal.end()
@@ -209,11 +217,16 @@ class _Reader:
         lowest, highest = resolve_note(low, self.compass), resolve_note(high, self.compass)
         if lowest is None or highest is None:
             unsure = low if lowest is None else high
-            self.ask(place, end, f"which note is {unsure.text}?", tuple(map(note_name, unsure.notes)))
+            self.ask(
+                place,
+                end,
+                say("which note is %(unsure)s?", unsure=unsure.text),
+                tuple(map(note_name, unsure.notes)),
+            )
             return None
         keys = [k for k, note in enumerate(self._notes(), start=1) if lowest <= note <= highest]
         if not keys:
-            self.ask(place, end, "no key of this keyboard sounds there: check compass and octave")
+            self.ask(place, end, say("no key of this keyboard sounds there: check compass and octave"))
             return None
         return keys
 
@@ -233,7 +246,7 @@ class _Reader:
         left = [key for _, _, found in self.waiting for key in found]
         if self.waiting:
             start, end = self.waiting[0][0], self.waiting[-1][1]
-            self.ask(start, end, "keys without a state: how do they answer?", STATES)
+            self.ask(start, end, say("keys without a state: how do they answer?"), STATES)
         if self.excepting:
             for key in range(1, len(self._notes()) + 1):
                 if key not in self.excepted and key not in left:
@@ -241,7 +254,12 @@ class _Reader:
         for key in sorted(self.contradicted):
             del self.heard[key]
             shown = note_name(self._notes()[key - 1])
-            self.ask(0, len(self.text), f"{shown} (key {key}) is given two states", STATES)
+            self.ask(
+                0,
+                len(self.text),
+                say("%(shown)s (key %(key)s) is given two states", shown=shown, key=key),
+                STATES,
+            )
 
 
 def _past(text: str, place: int, end: int, signs: str) -> int:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from inventory.organ.errors import SchemeError
 from inventory.organ.nets import Key
 from inventory.organ.schemes import Keyboard
+from inventory.organ.sentences import say
 
 Noted = tuple[int, Key]
 """A channel with its note."""
@@ -76,7 +77,14 @@ def order_channels(layout: str, keyboards: Sequence[Keyboard]) -> tuple[Key, ...
     (('I', 1), ('I', 3), ('I', 2), ('I', 4))
     """
     if layout not in _RULES:
-        raise SchemeError(f"layout {layout!r} is not known: use one of {', '.join(LAYOUTS)}", "layout")
+        raise SchemeError(
+            say(
+                "layout %(layout)s is not known: use one of %(layouts)s",
+                layout=f"{layout!r}",
+                layouts=", ".join(LAYOUTS),
+            ),
+            "layout",
+        )
     channels = [
         (note, place, key, keyboard.id)
         for place, keyboard in enumerate(keyboards)

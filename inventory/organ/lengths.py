@@ -10,6 +10,7 @@ import math
 
 from inventory.organ.errors import PitchError
 from inventory.organ.pitch import REFERENCE_SPEED_M_S
+from inventory.organ.sentences import say
 
 UNFLANGED_END = 0.6133
 """Times the radius: Levine and Schwinger, *Physical Review* 73 (1948) 383, low-frequency limit."""
@@ -247,13 +248,19 @@ def _wave_mm(pitch_hz: float, speed_m_s: float) -> float:
 def _shortened(length_mm: float, correction_mm: float) -> float:
     if not 0 <= correction_mm < length_mm:
         raise PitchError(
-            f"end correction {correction_mm:g} mm is outside 0 to {length_mm:.1f} mm, the uncorrected "
-            "length; check the diameter or depth and the pitch"
+            say(
+                "end correction %(correction_mm)s mm is outside 0 to %(length_mm)s mm, the uncorrected length; "
+                "check the diameter or depth and the pitch",
+                correction_mm=f"{correction_mm:g}",
+                length_mm=f"{length_mm:.1f}",
+            )
         )
     return length_mm - correction_mm
 
 
 def _above_zero(value: float, what: str) -> float:
     if not (math.isfinite(value) and value > 0):
-        raise PitchError(f"{what} {value} is not above 0; give a measured value")
+        raise PitchError(
+            say("%(what)s %(value)s is not above 0; give a measured value", what=what, value=value)
+        )
     return value

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from inventory.organ.errors import NoteError
+from inventory.organ.sentences import say
 
 SHORTEST_RUN = 3
 """Pipes of one shift, side by side, that make a section; fewer are taken as single exceptions."""
@@ -96,7 +97,9 @@ def analyse_marks(pipes: Iterable[MarkedPipe]) -> MarkShifts:
     standing = Counter(pipe.standing for pipe in rank)
     for note, times in standing.items():
         if times > 1:
-            raise NoteError(f"{times} pipes stand on note {note}; give one pipe a note")
+            raise NoteError(
+                say("%(times)s pipes stand on note %(note)s; give one pipe a note", times=times, note=note)
+            )
     marks = [(pipe, pipe.standing - pipe.marked) for pipe in rank if pipe.marked is not None]
     if len(marks) < FEWEST_READINGS:
         return MarkShifts("too few", (), (), len(marks), ())

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from inventory.organ.errors import NoteError
+from inventory.organ.sentences import say
 from inventory.organ.typed_text import fold, plain_text
 
 _LETTER_STEPS = {"c": 0, "d": 2, "e": 4, "f": 5, "g": 7, "a": 9, "b": 11, "h": 11}
@@ -107,7 +108,10 @@ def read_note(text: str, language: str | None = None, *, case_lost: bool = False
     reading = scan_note(plain, 0, language, case_lost=case_lost)
     if reading is None or reading.end != len(plain):
         raise NoteError(
-            f"{text[:40]!r} is not a note; write it as c#1, c'', C2, CC, do3, Ten C or Cis (c1 = middle C)"
+            say(
+                "%(text)s is not a note; write it as c#1, c'', C2, CC, do3, Ten C or Cis (c1 = middle C)",
+                text=f"{text[:40]!r}",
+            )
         )
     return reading
 

@@ -6,6 +6,7 @@ MIDI 36 is C of the 8′ octave; c is 48, c¹ 60, c³ 84; below C stand C₁ (24
 from __future__ import annotations
 
 from inventory.organ.errors import NoteError
+from inventory.organ.sentences import say
 
 PITCH_CLASS_NAMES = ("C", "C♯", "D", "D♯", "E", "F", "F♯", "G", "G♯", "A", "A♯", "B")
 """Pitch classes from C, with sharps; English B (German H)."""
@@ -37,7 +38,14 @@ def note_name(note: int) -> str:
     ['C₁', 'C', 'C♯', 'c', 'c¹', 'f³']
     """
     if not LOWEST_NOTE <= note <= HIGHEST_NOTE:
-        raise NoteError(f"note {note} is outside {LOWEST_NOTE} to {HIGHEST_NOTE}: check the lowest note")
+        raise NoteError(
+            say(
+                "note %(note)s is outside %(lowest_note)s to %(highest_note)s: check the lowest note",
+                note=note,
+                lowest_note=LOWEST_NOTE,
+                highest_note=HIGHEST_NOTE,
+            )
+        )
     octave = note // 12 - 3
     name = pitch_class_name(note)
     if octave < 0:

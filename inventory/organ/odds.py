@@ -11,6 +11,7 @@ from typing import Any
 from inventory.organ.errors import SchemeError
 from inventory.organ.json_text import read_json, read_object, shown
 from inventory.organ.nets import Failure
+from inventory.organ.sentences import say
 
 _FAILS = ("shut", "open", "slight", "dead", "runs")
 
@@ -55,13 +56,20 @@ def _read(content: bytes | str, stated: Odds | None) -> Odds:
     top = read_object(read_json(content), "the odds", ("about", "odds"), [])
     given = top.get("odds")
     if not isinstance(given, dict):
-        raise SchemeError(f'{shown(given)} is not an object: write {{"odds": {{"pipe": {{...}}}}}}', "odds")
+        raise SchemeError(
+            say('%(given)s is not an object: write {"odds": {"pipe": {...}}}', given=shown(given)), "odds"
+        )
     table = {} if stated is None else {kind: dict(ways) for kind, ways in stated.by_kind.items()}
     for kind, ways in given.items():
         if stated is not None and kind not in table:
-            raise SchemeError(f"no part is called {shown(kind)}: use {', '.join(table)}", "odds")
+            raise SchemeError(
+                say("no part is called %(kind)s: use %(table)s", kind=shown(kind), table=", ".join(table)),
+                "odds",
+            )
         if not isinstance(ways, dict):
-            raise SchemeError(f'{shown(ways)} is not an object: write {{"shut": 0.01}}', f"odds.{kind}")
+            raise SchemeError(
+                say('%(ways)s is not an object: write {"shut": 0.01}', ways=shown(ways)), f"odds.{kind}"
+            )
         for fails, number in ways.items():
             _check(kind, fails, number, table.get(kind) if stated else None)
             table.setdefault(kind, {})[fails] = float(number)
@@ -71,8 +79,17 @@ def _read(content: bytes | str, stated: Odds | None) -> Odds:
 def _check(kind: str, fails: str, number: Any, known: Mapping[str, float] | None) -> None:
     allowed = _FAILS if known is None else tuple(known)
     if fails not in allowed:
-        raise SchemeError(f"{kind} does not fail {shown(fails)}: use {', '.join(allowed)}", f"odds.{kind}")
+        raise SchemeError(
+            say(
+                "%(kind)s does not fail %(fails)s: use %(allowed)s",
+                kind=kind,
+                fails=shown(fails),
+                allowed=", ".join(allowed),
+            ),
+            f"odds.{kind}",
+        )
     if isinstance(number, bool) or not isinstance(number, int | float) or not 0 < number <= 1:
         raise SchemeError(
-            f"{shown(number)} is no odds: write a number above 0, at most 1", f"odds.{kind}.{fails}"
+            say("%(number)s is no odds: write a number above 0, at most 1", number=shown(number)),
+            f"odds.{kind}.{fails}",
         )

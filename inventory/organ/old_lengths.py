@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from inventory.organ.errors import UnitError
+from inventory.organ.sentences import say
 
 
 @dataclass(frozen=True)
@@ -99,9 +100,15 @@ def old_length_mm(
     (27.07, 2.2558)
     """
     if foot not in FEET:
-        raise UnitError(f"foot {foot!r} is not stated or not known; say which of: {', '.join(FEET)}")
+        raise UnitError(
+            say(
+                "foot %(foot)s is not stated or not known; say which of: %(feet)s",
+                foot=f"{foot!r}",
+                feet=", ".join(FEET),
+            )
+        )
     if min(feet, inches, lines, fingers) < 0:
-        raise UnitError("a part of the length is below 0; give each part as it was measured")
+        raise UnitError(say("a part of the length is below 0; give each part as it was measured"))
     inch_mm = FEET[foot].mm / FEET[foot].divided_into
     return (
         feet * FEET[foot].mm
@@ -161,13 +168,17 @@ def read_old_length_mm(text: str, foot: str) -> float:
         part = found.lastgroup if found else None
         if found is None or part is None or part in parts:
             raise UnitError(
-                f"length {text!r} is not understood from {text[place:].strip()!r}; "
-                "write it as '5 pouces 3 lignes', each unit once"
+                say(
+                    "length %(text)s is not understood from %(strip)s; write it as '5 pouces 3 lignes', each unit "
+                    "once",
+                    text=f"{text!r}",
+                    strip=f"{text[place:].strip()!r}",
+                )
             )
         parts[part] = _number(found[1])
         place = found.end()
     if not parts:
-        raise UnitError("the length is empty; write it as '5 pouces 3 lignes'")
+        raise UnitError(say("the length is empty; write it as '5 pouces 3 lignes'"))
     return old_length_mm(foot, **parts)
 
 
@@ -177,6 +188,6 @@ def _number(text: str) -> float:
     for part in text.replace(",", ".").split():
         over, _, under = part.partition("/")
         if under and float(under) == 0:
-            raise UnitError(f"fraction {part!r} divides by 0; write it again")
+            raise UnitError(say("fraction %(part)s divides by 0; write it again", part=f"{part!r}"))
         total += float(over) / float(under or 1)
     return total

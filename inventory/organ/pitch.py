@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from inventory.organ.errors import PitchError
+from inventory.organ.sentences import say
 
 NOTE_OF_A1 = 69
 """MIDI number of a1."""
@@ -224,12 +225,17 @@ def pitch_at_temperature(
     """
     if pipe == "reed":
         raise PitchError(
-            "a reed's pitch does not follow the temperature of the air by this rule; "
-            "keep the measured pitch with its temperature, and normalise flue pipes only"
+            say(
+                "a reed's pitch does not follow the temperature of the air by this rule; "
+                "keep the measured pitch with its temperature, and normalise flue pipes only"
+            )
         )
     if pipe != "flue":
         raise PitchError(
-            f"pipe {pipe!r} is neither 'flue' nor 'reed'; say which, only flue pipes are normalised"
+            say(
+                "pipe %(pipe)s is neither 'flue' nor 'reed'; say which, only flue pipes are normalised",
+                pipe=f"{pipe!r}",
+            )
         )
     ratio = _kelvin(wanted_celsius) / _kelvin(measured_celsius)
     return _positive(measured_hz, "frequency") * math.sqrt(ratio)
@@ -238,13 +244,20 @@ def pitch_at_temperature(
 def _kelvin(temperature_celsius: float) -> float:
     if not LOWEST_CELSIUS <= temperature_celsius <= HIGHEST_CELSIUS:
         raise PitchError(
-            f"temperature {temperature_celsius} is outside {LOWEST_CELSIUS:g} to {HIGHEST_CELSIUS:g} degrees "
-            "Celsius; give the air temperature in the pipes in degrees Celsius"
+            say(
+                "temperature %(temperature_celsius)s is outside %(lowest_celsius)s to %(highest_celsius)s "
+                "degrees Celsius; give the air temperature in the pipes in degrees Celsius",
+                temperature_celsius=temperature_celsius,
+                lowest_celsius=f"{LOWEST_CELSIUS:g}",
+                highest_celsius=f"{HIGHEST_CELSIUS:g}",
+            )
         )
     return temperature_celsius + 273.15
 
 
 def _positive(hertz: float, what: str) -> float:
     if not (math.isfinite(hertz) and hertz > 0):
-        raise PitchError(f"{what} {hertz} Hz is not above 0; give it in hertz")
+        raise PitchError(
+            say("%(what)s %(hertz)s Hz is not above 0; give it in hertz", what=what, hertz=hertz)
+        )
     return hertz

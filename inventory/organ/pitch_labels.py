@@ -16,6 +16,7 @@ from fractions import Fraction
 from inventory.organ.calls import Ask, CalledPipes
 from inventory.organ.footages import SHORTEST_FEET, interval_of, read_footage, write_footage
 from inventory.organ.notes import interval_name, note_name, spans_of
+from inventory.organ.sentences import join_sentences, say
 
 
 @dataclass(frozen=True)
@@ -84,9 +85,28 @@ def _against_rank(called: CalledPipes, stop: str, label: int) -> Iterator[Contra
             rank,
             tuple(sorted({ask.segment for ask in asks_at})),
             keys,
-            f"the label says {write_footage(read_footage(says))}′ ({interval_name(label)}), but keys "
-            f"{spans_of(keys)} ask pipes at {interval_name(interval)}{_as_footage(interval)}",
+            _label_and_keys(write_footage(read_footage(says)), label, spans_of(keys), interval),
         )
+
+
+def _label_and_keys(says: str, label: int, keys: str, interval: int) -> str:
+    feet = _as_footage(interval)
+    if not feet:
+        return say(
+            "the label says %(says)s′ (%(label)s), but keys %(keys)s ask pipes at %(interval)s",
+            says=says,
+            label=interval_name(label),
+            keys=keys,
+            interval=interval_name(interval),
+        )
+    return say(
+        "the label says %(says)s′ (%(label)s), but keys %(keys)s ask pipes at %(interval)s, which is %(feet)s′",
+        says=says,
+        label=interval_name(label),
+        keys=keys,
+        interval=interval_name(interval),
+        feet=feet,
+    )
 
 
 def _as_footage(interval: int) -> str:
@@ -97,7 +117,7 @@ def _as_footage(interval: int) -> str:
     for harmonic in harmonics:
         feet = 8 / harmonic
         if feet >= SHORTEST_FEET and feet.denominator <= 9 and interval_of(feet) == interval:
-            return f", which is {write_footage(feet)}′"
+            return write_footage(feet)
     return ""
 
 
@@ -121,16 +141,19 @@ def _against_each_other(called: CalledPipes, rank: str, labels: dict[str, int]) 
     best, most = votes.most_common(1)[0]
     clear = most > 1 and list(votes.values()).count(most) == 1
     accused = [stop for stop, low in promised.items() if not clear or low != best]
-    told = "; ".join(f"by {stop} pipe 1 would be {_name(promised[stop])}" for stop in accused)
-    others = f"; the other stops say {_name(best)}" if clear else ""
+    told = [
+        say("by %(stop)s pipe 1 would be %(note)s", stop=stop, note=_name(promised[stop])) for stop in accused
+    ]
+    if clear:
+        told.append(say("the other stops say %(note)s", note=_name(best)))
     yield Contradiction(
         tuple(accused),
         rank,
         tuple(sorted(set().union(*(segments[stop] for stop in accused)))),
         sorted(set().union(*(keys[stop] for stop in accused))),
-        f"labels of one rank disagree: {told}{others}",
+        say("labels of one rank disagree: %(told)s", told=join_sentences(told)),
     )
 
 
 def _name(note: int) -> str:
-    return note_name(note) if note >= -24 else f"note {note}"
+    return note_name(note) if note >= -24 else say("note %(number)s", number=note)

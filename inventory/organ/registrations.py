@@ -24,6 +24,7 @@ from inventory.organ.calls import CalledPipes
 from inventory.organ.errors import SchemeError
 from inventory.organ.repertoire import Numbers, Repertoire, Words
 from inventory.organ.schemes import Scheme
+from inventory.organ.sentences import say
 
 MOST_STOPS_FOR_ALL = 12
 """Stops of a family whose 2^n registrations are worked out together, at most."""
@@ -107,7 +108,13 @@ def play(scheme: Scheme, keyboard: str, repertoire: Repertoire) -> Played:
     """
     if keyboard not in scheme.keyboard:
         known = ", ".join(scheme.keyboard) or "none"
-        raise SchemeError(f"no keyboard {keyboard!r}; its keyboards are: {known}")
+        raise SchemeError(
+            say(
+                "no keyboard %(keyboard)s; its keyboards are: %(known)s",
+                keyboard=f"{keyboard!r}",
+                known=known,
+            )
+        )
     board = scheme.keyboard[keyboard]
     key_of = {note: key for key, note in reversed(list(enumerate(board.notes, start=1)))}
     note_at = {key: note for note, key in key_of.items() if 0 <= note <= 127}
@@ -195,7 +202,13 @@ def rates_of_all(played: Played, stops: Sequence[str]) -> Registrations:
     """
     order = _known(played, stops)
     if len(order) > MOST_STOPS_FOR_ALL:
-        raise SchemeError(f"{len(order)} stops are too many at once; give at most {MOST_STOPS_FOR_ALL}")
+        raise SchemeError(
+            say(
+                "%(order)s stops are too many at once; give at most %(most_stops_for_all)s",
+                order=len(order),
+                most_stops_for_all=MOST_STOPS_FOR_ALL,
+            )
+        )
     drawn = np.arange(1 << len(order))
     bits = [(drawn >> place) & 1 for place in range(len(order))]
     calls, pipes = np.zeros(drawn.size), np.zeros(drawn.size)
@@ -262,9 +275,18 @@ def _known(played: Played, stops: Collection[str]) -> tuple[str, ...]:
     for stop in stops:
         if stop not in played.calls:
             known = ", ".join(played.stops) or "none"
-            raise SchemeError(f"stop {stop!r} is not on keyboard {played.keyboard!r}; its stops are: {known}")
+            raise SchemeError(
+                say(
+                    "stop %(stop)s is not on keyboard %(keyboard)s; its stops are: %(known)s",
+                    stop=f"{stop!r}",
+                    keyboard=f"{played.keyboard!r}",
+                    known=known,
+                )
+            )
     if len(set(stops)) != len(stops):
-        raise SchemeError(f"a stop is given twice in {', '.join(stops)}; name each stop once")
+        raise SchemeError(
+            say("a stop is given twice in %(stops)s; name each stop once", stops=", ".join(stops))
+        )
     return tuple(stops)
 
 

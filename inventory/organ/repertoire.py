@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inventory.organ.errors import NoteError
+from inventory.organ.sentences import say
 
 Words = NDArray[np.uint64]
 Numbers = NDArray[np.float64]
@@ -55,11 +56,15 @@ def gather(sets: Iterable[tuple[Collection[int], float]], title: str = "") -> Re
     total: dict[int, float] = defaultdict(float)
     for notes, weight in sets:
         if not 0 < weight < float("inf"):
-            raise NoteError(f"weight {weight} of a simultaneity is not above 0; leave silent ones out")
+            raise NoteError(
+                say(
+                    "weight %(weight)s of a simultaneity is not above 0; leave silent ones out", weight=weight
+                )
+            )
         bits = 0
         for note in notes:
             if not 0 <= note <= 127:
-                raise NoteError(f"note {note} is outside MIDI's 0 to 127; 60 is c¹")
+                raise NoteError(say("note %(note)s is outside MIDI's 0 to 127; 60 is c¹", note=note))
             bits |= 1 << note
         if bits:
             total[bits] += weight

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from inventory.organ.errors import ScaleError
 from inventory.organ.scale_curves import ScaleCurve
+from inventory.organ.sentences import say
 
 FEWEST_PIPES = 9
 """With fewer pipes a jump cannot be told from the spread."""
@@ -154,20 +155,37 @@ def _check(curve: ScaleCurve, permutations: int, significance: float, smallest_j
     count = len(curve.notes)
     if count < FEWEST_PIPES:
         raise ScaleError(
-            f"{count} pipes are fewer than {FEWEST_PIPES}; measure more pipes before asking for breaks"
+            say(
+                "%(count)s pipes are fewer than %(fewest_pipes)s; measure more pipes before asking for breaks",
+                count=count,
+                fewest_pipes=FEWEST_PIPES,
+            )
         )
     if len(curve.deviations) != count or any(
         b <= a for a, b in zip(curve.notes, curve.notes[1:], strict=False)
     ):
-        raise ScaleError("the curve's notes must rise and have one deviation each; make it with scale_curve")
+        raise ScaleError(
+            say("the curve's notes must rise and have one deviation each; make it with scale_curve")
+        )
     if not np.all(np.isfinite(curve.deviations)):
-        raise ScaleError("a deviation is not a number; leave out pipes that were not measured")
+        raise ScaleError(say("a deviation is not a number; leave out pipes that were not measured"))
     if not 99 <= permutations <= 100_000:
-        raise ScaleError(f"permutations {permutations} are outside 99 to 100000; 499 is usual")
+        raise ScaleError(
+            say(
+                "permutations %(permutations)s are outside 99 to 100000; 499 is usual",
+                permutations=permutations,
+            )
+        )
     if not 0 < significance <= 0.05:
-        raise ScaleError(f"significance {significance} is outside 0 to 0.05; 0.01 is usual")
+        raise ScaleError(
+            say(
+                "significance %(significance)s is outside 0 to 0.05; 0.01 is usual", significance=significance
+            )
+        )
     if smallest_jump < 0:
-        raise ScaleError(f"smallest jump {smallest_jump} is below 0; give half-tones")
+        raise ScaleError(
+            say("smallest jump %(smallest_jump)s is below 0; give half-tones", smallest_jump=smallest_jump)
+        )
 
 
 def _choose_smooth(notes: Matrix, deviations: Matrix, stretches: Stretches) -> Matrix:

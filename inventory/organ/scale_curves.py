@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from inventory.organ.errors import ScaleError
 from inventory.organ.scales import half_tone_deviation
+from inventory.organ.sentences import say
 
 FORMS = ("open", "stopped", "tapered", "reed")
 EQUIVALENCES = ("area", "diagonal")
@@ -71,29 +72,44 @@ def scale_curve(sizes: Iterable[PipeSize], *, forms: Collection[str] = ("open",)
     """
     ordered = sorted(sizes, key=lambda size: size.note)
     if not ordered:
-        raise ScaleError("no pipe was given; a curve needs at least one measured pipe")
+        raise ScaleError(say("no pipe was given; a curve needs at least one measured pipe"))
     unknown = sorted({*forms, *(size.form for size in ordered)} - set(FORMS))
     if unknown:
-        raise ScaleError(f"form {unknown[0]!r} is not one of {', '.join(FORMS)}; name one of these")
+        raise ScaleError(
+            say(
+                "form %(unknown)s is not one of %(forms)s; name one of these",
+                unknown=f"{unknown[0]!r}",
+                forms=", ".join(FORMS),
+            )
+        )
     refused = sorted({size.form for size in ordered} - set(forms))
     if refused:
         raise ScaleError(
-            f"{' and '.join(refused)} pipes do not stand on one curve with {' and '.join(sorted(forms))} ones "
-            "unless it is said; leave them out or name them in forms"
+            say(
+                "%(refused)s pipes do not stand on one curve with %(forms)s ones unless it is said; leave them "
+                "out or name them in forms",
+                refused=" and ".join(refused),
+                forms=" and ".join(sorted(forms)),
+            )
         )
     rules = {size.equivalence for size in ordered}
     if len(rules) > 1:
         named = " and ".join(sorted(rule or "round" for rule in rules))
-        raise ScaleError(f"pipes taken as {named} do not stand on one curve; draw one curve for each")
+        raise ScaleError(
+            say("pipes taken as %(named)s do not stand on one curve; draw one curve for each", named=named)
+        )
     rule = rules.pop()
     if rule not in ("", *EQUIVALENCES):
         raise ScaleError(
-            f"equivalence {rule!r} is not 'area' or 'diagonal'; name one, or leave it empty if round"
+            say(
+                "equivalence %(rule)s is not 'area' or 'diagonal'; name one, or leave it empty if round",
+                rule=f"{rule!r}",
+            )
         )
     notes = tuple(size.note for size in ordered)
     if len(set(notes)) < len(notes):
         twice = next(a for a, b in zip(notes, notes[1:], strict=False) if a == b)
-        raise ScaleError(f"note {twice} comes twice; give one pipe a note")
+        raise ScaleError(say("note %(twice)s comes twice; give one pipe a note", twice=twice))
     shape = f"rectangular by {rule}" if rule else "round"
     label = f"{', '.join(sorted({size.form for size in ordered}))}, {shape}"
     return ScaleCurve(

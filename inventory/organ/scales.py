@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from inventory.organ.errors import ScaleError
+from inventory.organ.sentences import say
 
 NORMALMENSUR_MM = 155.5
 """Inner diameter at the C of the 8' octave."""
@@ -143,7 +144,11 @@ def inner_diameter_mm(outside_diameter_mm: float, wall_mm: float) -> float:
     outside = _above_zero(outside_diameter_mm, "outside diameter")
     if not 0 <= wall_mm < outside / 2:
         raise ScaleError(
-            f"wall {wall_mm:g} mm is outside 0 to {outside / 2:g} mm, half the diameter; measure again"
+            say(
+                "wall %(wall_mm)s mm is outside 0 to %(outside)s mm, half the diameter; measure again",
+                wall_mm=f"{wall_mm:g}",
+                outside=f"{outside / 2:g}",
+            )
         )
     return outside - 2 * wall_mm
 
@@ -184,7 +189,12 @@ def equivalent_diameter_mm(width_mm: float, depth_mm: float, by: str) -> float:
         return 2 * math.sqrt(width * depth / math.pi)
     if by == "diagonal":
         return math.hypot(width, depth)
-    raise ScaleError(f"rule {by!r} is not 'area' or 'diagonal'; name one, they differ by about 5 half-tones")
+    raise ScaleError(
+        say(
+            "rule %(by)s is not 'area' or 'diagonal'; name one, they differ by about 5 half-tones",
+            by=f"{by!r}",
+        )
+    )
 
 
 def mouth_width_mm(inner_diameter_mm: float, part_of_circumference: float = NORMALMENSUR_MOUTH) -> float:
@@ -218,7 +228,10 @@ def mouth_width_mm(inner_diameter_mm: float, part_of_circumference: float = NORM
     """
     if not 0 < part_of_circumference < 1:
         raise ScaleError(
-            f"part of circumference {part_of_circumference} is not between 0 and 1; 0.25 is usual"
+            say(
+                "part of circumference %(part_of_circumference)s is not between 0 and 1; 0.25 is usual",
+                part_of_circumference=part_of_circumference,
+            )
         )
     return math.pi * _above_zero(inner_diameter_mm, "inner diameter") * part_of_circumference
 
@@ -255,8 +268,13 @@ def halving_semitones(lower_mm: float, upper_mm: float, semitones: float) -> flo
     lower, upper = _above_zero(lower_mm, "size"), _above_zero(upper_mm, "size")
     if upper >= lower or semitones <= 0:
         raise ScaleError(
-            f"sizes {lower:g} and {upper:g} mm over {semitones:g} semitones do not fall as the notes rise; "
-            "give the lower note first"
+            say(
+                "sizes %(lower)s and %(upper)s mm over %(semitones)s semitones do not fall as the notes rise; "
+                "give the lower note first",
+                lower=f"{lower:g}",
+                upper=f"{upper:g}",
+                semitones=f"{semitones:g}",
+            )
         )
     return semitones * math.log(2) / math.log(lower / upper)
 
@@ -299,18 +317,26 @@ def drawn_size_mm(
     """
     lowest = _above_zero(lowest_mm, "size")
     if halving <= 0:
-        raise ScaleError(f"halving in {halving:g} semitones is not above 0; 15 to 18 is usual")
+        raise ScaleError(
+            say("halving in %(halving)s semitones is not above 0; 15 to 18 is usual", halving=f"{halving:g}")
+        )
     if not straight_line:
         return lowest * math.exp2(-semitones / halving)
     if not 0 <= semitones <= halving:
         raise ScaleError(
-            f"{semitones:g} semitones are outside 0 to {halving:g}, where the line is drawn; "
-            "begin again from the halved size"
+            say(
+                "%(semitones)s semitones are outside 0 to %(halving)s, where the line is drawn; begin again from "
+                "the halved size",
+                semitones=f"{semitones:g}",
+                halving=f"{halving:g}",
+            )
         )
     return lowest * (1 - semitones / (2 * halving))
 
 
 def _above_zero(value: float, what: str) -> float:
     if not (math.isfinite(value) and value > 0):
-        raise ScaleError(f"{what} {value} mm is not above 0; give a measured value")
+        raise ScaleError(
+            say("%(what)s %(value)s mm is not above 0; give a measured value", what=what, value=value)
+        )
     return value

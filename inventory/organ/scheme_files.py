@@ -24,6 +24,7 @@ from inventory.organ.json_text import (
 )
 from inventory.organ.scheme_joins import read_chest, read_control, read_coupler, read_segment
 from inventory.organ.schemes import Keyboard, Rank, Scheme, Stop
+from inventory.organ.sentences import say
 
 MOST_KEYS = 128
 MOST_PIPES = 1000
@@ -91,7 +92,12 @@ def _refuse_twice_over(ids: list[tuple[str, str]]) -> None:
     for part, one in ids:
         if one in first:
             raise SchemeError(
-                f"the id {shown(one)} is used twice (first in {first[one]}): give each its own", part
+                say(
+                    "the id %(one)s is used twice (first in %(first)s): give each its own",
+                    one=shown(one),
+                    first=first[one],
+                ),
+                part,
             )
         first[one] = part
 
@@ -104,13 +110,27 @@ def _read_keyboard(value: Any, place: str, notes: list[str]) -> Keyboard:
         low = read_number(required(fields, "low", place), f"{place}.low", 0, 127)
         keys = read_number(required(fields, "keys", place), f"{place}.keys", 1, MOST_KEYS)
         if low + keys - 1 > 127:
-            raise SchemeError(f"{keys} keys from note {low} end above note 127: correct low or keys", place)
+            raise SchemeError(
+                say(
+                    "%(keys)s keys from note %(low)s end above note 127: correct low or keys",
+                    keys=keys,
+                    low=low,
+                ),
+                place,
+            )
         listed = tuple(range(low, low + keys))
     else:
         low = optional(fields, "low", place, lambda v, p: read_number(v, p, 0, 127))
         keys = optional(fields, "keys", place, lambda v, p: read_number(v, p, 1, MOST_KEYS), len(listed))
         if keys != len(listed) or not listed:
-            raise SchemeError(f"{keys} keys, but {len(listed)} notes: list one note for each key", place)
+            raise SchemeError(
+                say(
+                    "%(keys)s keys, but %(listed)s notes: list one note for each key",
+                    keys=keys,
+                    listed=len(listed),
+                ),
+                place,
+            )
         if low is not None and low not in (listed[0], min(listed)):
             notes.append(
                 f"{place}: low {low} is none of the notes at the bottom; the notes are read, low is not"
@@ -125,7 +145,12 @@ def _read_keyboard(value: Any, place: str, notes: list[str]) -> Keyboard:
         reach -= len(listed)
     if reach > MOST_KEYS:
         raise SchemeError(
-            f"{reach} channels beyond the last key are over the limit of {MOST_KEYS}: correct it", place
+            say(
+                "%(reach)s channels beyond the last key are over the limit of %(most_keys)s: correct it",
+                reach=reach,
+                most_keys=MOST_KEYS,
+            ),
+            place,
         )
     return Keyboard(one, listed, kind, reach)
 
@@ -140,7 +165,14 @@ def _read_rank(value: Any, place: str, notes: list[str]) -> Rank:
     listed = optional(fields, "notes", place, lambda v, p: read_numbers(v, p, -24, 255, MOST_PIPES))
     if listed is not None:
         if pipes is not None and pipes != len(listed):
-            raise SchemeError(f"{pipes} pipes, but {len(listed)} notes: list one note for each pipe", place)
+            raise SchemeError(
+                say(
+                    "%(pipes)s pipes, but %(listed)s notes: list one note for each pipe",
+                    pipes=pipes,
+                    listed=len(listed),
+                ),
+                place,
+            )
         if low is not None and listed and low not in (listed[0], min(listed)):
             notes.append(
                 f"{place}: low {low} is none of the notes at the bottom; the notes are read, low is not"
@@ -164,14 +196,21 @@ def _read_rank(value: Any, place: str, notes: list[str]) -> Rank:
 
 def _read_tones(value: Any, place: str, highest: int) -> dict[int, tuple[int, ...]]:
     if not isinstance(value, dict):
-        raise SchemeError(f'{shown(value)} is not an object: write {{"1": [36, 37]}}', place)
+        raise SchemeError(say('%(value)s is not an object: write {"1": [36, 37]}', value=shown(value)), place)
     tones: dict[int, tuple[int, ...]] = {}
     for name, listed in value.items():
         if not (name.isascii() and name.isdigit() and len(name) <= 4 and 1 <= int(name) <= highest):
-            raise SchemeError(f"{shown(name)} is not a pipe number: write 1 to {highest} in quotes", place)
+            raise SchemeError(
+                say(
+                    "%(name)s is not a pipe number: write 1 to %(highest)s in quotes",
+                    name=shown(name),
+                    highest=highest,
+                ),
+                place,
+            )
         tones[int(name)] = read_numbers(listed, f"{place}.{name}", -24, 255, MOST_KEYS)
         if not tones[int(name)]:
-            raise SchemeError("no note is listed: list the notes this pipe speaks", f"{place}.{name}")
+            raise SchemeError(say("no note is listed: list the notes this pipe speaks"), f"{place}.{name}")
     return tones
 
 
@@ -181,14 +220,19 @@ def _read_stop(value: Any, place: str, keyboard: Mapping[str, Keyboard], notes: 
     played_from = read_id(required(fields, "keyboard", place), f"{place}.keyboard")
     if played_from not in keyboard:
         raise SchemeError(
-            f"no keyboard has the id {shown(played_from)}: add it or correct it", f"{place}.keyboard"
+            say(
+                "no keyboard has the id %(played_from)s: add it or correct it", played_from=shown(played_from)
+            ),
+            f"{place}.keyboard",
         )
     footage = optional(fields, "footage", place, read_text)
     if footage is not None:
         try:
             read_footage(footage)
         except PitchError as error:
-            raise SchemeError(f"{error}, or null where the stop has none", f"{place}.footage") from None
+            raise SchemeError(
+                say("%(error)s, or null where the stop has none", error=error), f"{place}.footage"
+            ) from None
     return Stop(
         one,
         played_from,

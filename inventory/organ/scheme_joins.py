@@ -22,6 +22,7 @@ from inventory.organ.json_text import (
     shown,
 )
 from inventory.organ.schemes import Chest, Control, Coupler, Keyboard, Rank, Segment, Stop
+from inventory.organ.sentences import say
 
 CHEST_KINDS = ("slider", "spring", "stop channel", "unit")
 EVIDENCE = ("seen", "sounded", "source", "inferred")
@@ -47,16 +48,24 @@ def read_segment(
     ways = [way for way in _WAYS if fields.get(way) is not None]
     if len(ways) != 1:
         found = " and ".join(ways) or "none of them"
-        raise SchemeError(f"{found}: write exactly one of shift, interval and pipes", place)
+        raise SchemeError(
+            say("%(found)s: write exactly one of shift, interval and pipes", found=found), place
+        )
     shift = optional(fields, "shift", place, lambda v, p: read_number(v, p, -1000, 1000))
     interval = optional(fields, "interval", place, lambda v, p: read_number(v, p, -127, 127))
     pipes = optional(fields, "pipes", place, lambda v, p: read_numbers(v, p, -1000, 2000, _HIGHEST_CHANNEL))
     if pipes is not None and len(pipes) != keys[1] - keys[0] + 1:
         count = keys[1] - keys[0] + 1
-        raise SchemeError(f"{len(pipes)} pipes for {count} keys: list one for each key", f"{place}.pipes")
+        raise SchemeError(
+            say("%(pipes)s pipes for %(count)s keys: list one for each key", pipes=len(pipes), count=count),
+            f"{place}.pipes",
+        )
     if interval is not None and rank[of_rank].notes is None and rank[of_rank].low is None:
         raise SchemeError(
-            f"rank {shown(of_rank)} has no low or notes, so interval finds no pipe: add them or use shift",
+            say(
+                "rank %(of_rank)s has no low or notes, so interval finds no pipe: add them or use shift",
+                of_rank=shown(of_rank),
+            ),
             place,
         )
     if shift is not None:
@@ -72,7 +81,9 @@ def read_segment(
         device = None
     chest = optional(fields, "chest", place, read_id)
     if chest is not None and chest not in chests:
-        raise SchemeError(f"no chest has the id {shown(chest)}: add it or correct it", f"{place}.chest")
+        raise SchemeError(
+            say("no chest has the id %(chest)s: add it or correct it", chest=shown(chest)), f"{place}.chest"
+        )
     evidence = optional(fields, "evidence", place, lambda v, p: read_choice(v, p, EVIDENCE))
     return Segment(one, keys, of_rank, shift, interval, pipes, device, chest, evidence)
 
@@ -80,7 +91,9 @@ def read_segment(
 def _known_id(value: Any, place: str, known: Collection[str], what: str) -> str:
     one = read_id(value, place)
     if one not in known:
-        raise SchemeError(f"no {what} has the id {shown(one)}: add it or correct it", place)
+        raise SchemeError(
+            say("no %(what)s has the id %(one)s: add it or correct it", what=what, one=shown(one)), place
+        )
     return one
 
 
@@ -120,7 +133,7 @@ def read_chest(
     )
     for name, members in (("stops", stops), ("channels", channels)):
         if members is not None and len(set(members)) < len(members):
-            raise SchemeError("one of them stands twice: list each once", f"{place}.{name}")
+            raise SchemeError(say("one of them stands twice: list each once"), f"{place}.{name}")
     return Chest(one, kind, stops, channels, optional(fields, "layout", place, read_text))
 
 
@@ -128,7 +141,9 @@ def _read_channel(value: Any, place: str, keyboard: Mapping[str, Keyboard]) -> t
     text = read_text(value, place)
     name, _, number = text.partition(":")
     if not (number.isascii() and number.isdigit() and len(number) <= 3):
-        raise SchemeError(f'{shown(text)} is not a channel: write "KEYBOARD:key", such as "I:1"', place)
+        raise SchemeError(
+            say('%(text)s is not a channel: write "KEYBOARD:key", such as "I:1"', text=shown(text)), place
+        )
     _known_id(name, place, keyboard, "keyboard")
     return name, read_number(int(number), place, 1, keyboard[name].channels)
 

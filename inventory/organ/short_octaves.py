@@ -12,6 +12,7 @@ from typing import Any
 
 from inventory.organ.errors import NoteError
 from inventory.organ.notes import note_name
+from inventory.organ.sentences import say
 
 
 @dataclass(frozen=True)
@@ -67,9 +68,19 @@ def make_compass(notes: Sequence[int], *, extra: str = "", split: int | None = N
     """
     keys = tuple(notes)
     if not 1 <= len(keys) <= 128:
-        raise NoteError(f"a keyboard of {len(keys)} keys cannot be: 1 to 128 are allowed; check both ends")
+        raise NoteError(
+            say(
+                "a keyboard of %(keys)s keys cannot be: 1 to 128 are allowed; check both ends", keys=len(keys)
+            )
+        )
     if min(keys) < 0 or max(keys) > 127:
-        raise NoteError(f"notes {min(keys)} to {max(keys)} are outside 0 to 127: check the octave marks")
+        raise NoteError(
+            say(
+                "notes %(keys)s to %(keys2)s are outside 0 to 127: check the octave marks",
+                keys=min(keys),
+                keys2=max(keys),
+            )
+        )
     low, high = min(keys), max(keys)
     sounding = set(keys)
     missing = tuple(note for note in range(low, high + 1) if note not in sounding)
@@ -96,11 +107,24 @@ def short_octave_notes(kind: str, high: int, *, lowest: int | None = None) -> tu
     (45, (36, 41, 38, 43, 40, 45, 46, 47))
     """
     if kind not in SHORT_OCTAVES:
-        raise NoteError(f"{kind!r} is not a short octave known here: {', '.join(SHORT_OCTAVES)}")
+        raise NoteError(
+            say(
+                "%(kind)s is not a short octave known here: %(short_octaves)s",
+                kind=f"{kind!r}",
+                short_octaves=", ".join(SHORT_OCTAVES),
+            )
+        )
     offsets, onwards = SHORT_OCTAVES[kind]
     base = _LOWEST_NAMED[kind[0]] if lowest is None else lowest
     if high < base + onwards:
-        raise NoteError(f"a {kind} keyboard ends at {note_name(base + onwards)} or above, not at note {high}")
+        raise NoteError(
+            say(
+                "a %(kind)s keyboard ends at %(base)s or above, not at note %(high)s",
+                kind=kind,
+                base=note_name(base + onwards),
+                high=high,
+            )
+        )
     return tuple(base + offset for offset in offsets) + tuple(range(base + onwards, high + 1))
 
 
@@ -113,7 +137,14 @@ def note_of_key(compass: Compass, key: int) -> int:
     60
     """
     if not compass.notes:
-        raise NoteError(f"the notes of this keyboard are not known ({compass.text}): give its compass first")
+        raise NoteError(
+            say(
+                "the notes of this keyboard are not known (%(compass)s): give its compass first",
+                compass=compass.text,
+            )
+        )
     if not 1 <= key <= len(compass.notes):
-        raise NoteError(f"key {key} is outside this keyboard: 1 to {len(compass.notes)}")
+        raise NoteError(
+            say("key %(key)s is outside this keyboard: 1 to %(notes)s", key=key, notes=len(compass.notes))
+        )
     return compass.notes[key - 1]

@@ -20,6 +20,7 @@ from inventory.organ.calls import Pipe, tone_asked
 from inventory.organ.errors import SchemeError
 from inventory.organ.json_text import shown
 from inventory.organ.schemes import Call, Coupler, Scheme, asked_pipes
+from inventory.organ.sentences import say
 
 Channel = tuple[str, int]
 """Keyboard id and number of the key or channel, from 1."""
@@ -60,8 +61,12 @@ def refuse_excluded(scheme: Scheme, drawn: Collection[str]) -> None:
         if wanted and not any(wanted <= set(position) for position in control.positions):
             names = ", ".join(sorted(wanted))
             raise SchemeError(
-                f"{names} are different positions of the control {shown(control.id)} and exclude each other: "
-                "draw those of one position",
+                say(
+                    "%(names)s are different positions of the control %(control)s and exclude each other: draw those "
+                    "of one position",
+                    names=names,
+                    control=shown(control.id),
+                ),
                 "stops",
             )
 
@@ -88,10 +93,20 @@ def press_keys(scheme: Scheme, drawn: Collection[str], held: Iterable[Channel]) 
     waiting: deque[tuple[Channel, frozenset[str]]] = deque()
     for keyboard, key in held:
         if keyboard not in scheme.keyboard:
-            raise SchemeError(f"no keyboard has the id {shown(keyboard)}: correct it", "keys")
+            raise SchemeError(
+                say("no keyboard has the id %(keyboard)s: correct it", keyboard=shown(keyboard)), "keys"
+            )
         if not 1 <= key <= scheme.keyboard[keyboard].keys:
             most = scheme.keyboard[keyboard].keys
-            raise SchemeError(f"key {key} is outside 1 to {most} of keyboard {keyboard}: correct it", "keys")
+            raise SchemeError(
+                say(
+                    "key %(key)s is outside 1 to %(most)s of keyboard %(keyboard)s: correct it",
+                    key=key,
+                    most=most,
+                    keyboard=keyboard,
+                ),
+                "keys",
+            )
         waiting.append(((keyboard, key), frozenset()))
     steps = 0
     while waiting:
@@ -100,7 +115,13 @@ def press_keys(scheme: Scheme, drawn: Collection[str], held: Iterable[Channel]) 
             continue
         steps += 1
         if steps > MOST_CHAINS:
-            raise SchemeError(f"couplers chain more than {MOST_CHAINS} times: draw fewer of them", "couplers")
+            raise SchemeError(
+                say(
+                    "couplers chain more than %(most_chains)s times: draw fewer of them",
+                    most_chains=MOST_CHAINS,
+                ),
+                "couplers",
+            )
         spent[keyboard, key].append(used)
         pressed.add((keyboard, key))
         note = scheme.keyboard[keyboard].notes[key - 1]
@@ -133,7 +154,9 @@ def sound(scheme: Scheme, drawn: Collection[str], held: Iterable[Channel]) -> So
     known = set(scheme.stop) | {coupler.id for coupler in scheme.couplers}
     for one in drawn:
         if one not in known:
-            raise SchemeError(f"no stop or coupler has the id {shown(one)}: correct it", "stops")
+            raise SchemeError(
+                say("no stop or coupler has the id %(one)s: correct it", one=shown(one)), "stops"
+            )
     refuse_excluded(scheme, drawn)
     channels = press_keys(scheme, drawn, held)
     asked: dict[Pipe, dict[Call, int | None]] = {}

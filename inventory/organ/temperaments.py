@@ -16,6 +16,7 @@ from types import MappingProxyType
 from inventory.organ.errors import PitchError
 from inventory.organ.footages import cents_of, harmonic_of, interval_of
 from inventory.organ.pitch import NOTE_OF_A1, STANDARD_A1_HZ
+from inventory.organ.sentences import say
 
 PURE_FIFTH_CENTS = 1200 * math.log2(3 / 2)
 PURE_THIRD_CENTS = 1200 * math.log2(5 / 4)
@@ -71,7 +72,7 @@ class Temperament:
         261.626
         """
         if not (math.isfinite(a1_hz) and a1_hz > 0):
-            raise PitchError(f"a1 {a1_hz} Hz is not above 0; give it in hertz")
+            raise PitchError(say("a1 %(a1_hz)s Hz is not above 0; give it in hertz", a1_hz=a1_hz))
         return a1_hz * math.exp2((100 * (note - NOTE_OF_A1) + self.departure_cents(note)) / 1200)
 
     def interval_cents(self, note: int, semitones: int) -> float:
@@ -179,7 +180,13 @@ def find_temperament(name: str) -> Temperament:
     5
     """
     if name not in TEMPERAMENTS:
-        raise PitchError(f"temperament {name!r} is not known; name one of: {'; '.join(TEMPERAMENTS)}")
+        raise PitchError(
+            say(
+                "temperament %(name)s is not known; name one of: %(temperaments)s",
+                name=f"{name!r}",
+                temperaments="; ".join(TEMPERAMENTS),
+            )
+        )
     return TEMPERAMENTS[name]
 
 

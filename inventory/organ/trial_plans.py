@@ -24,6 +24,7 @@ from itertools import combinations
 from inventory.organ.behaviours import Behaviours, Played, Smallest
 from inventory.organ.flows import Flows
 from inventory.organ.knob_orders import knobs_of, order_registrations
+from inventory.organ.listening import calls_by_pipe, silent_note
 from inventory.organ.nets import FAINT, LOUD, NONE, Failure, Key, Net, Space, possible_failures
 from inventory.organ.next_trial import count_knobs
 from inventory.organ.schemes import Scheme
@@ -95,13 +96,13 @@ def expected_trials(scheme: Scheme, plan: TrialPlan) -> tuple[Trial, ...]:
     ()
     """
     net = net_of(scheme)
-    calls = _calls_by_pipe(net)
+    calls = calls_by_pipe(net)
     made = []
     for one in plan.trials:
         sounding = {
             pipe for call in _calls_made(scheme, net, one.stops, one.keys) for pipe in net.calls[call]
         }
-        quiet = [_silent_call(net, calls, pipe, sounding) for pipe in one.listen_for]
+        quiet = [silent_note(net, calls, pipe, sounding) for pipe in one.listen_for]
         heard = [Heard(*call, "speaks") for call in one.speaks]
         heard += [Heard(*call, "silent") for call in dict.fromkeys(quiet) if call]
         made.append(Trial(frozenset(one.stops), frozenset(one.keys), tuple(heard), ()))
@@ -114,7 +115,7 @@ class _Planner:
     def __init__(self, scheme: Scheme, most_stops: int) -> None:
         self._scheme, self._most = scheme, most_stops
         self._net = net_of(scheme)
-        self._calls = _calls_by_pipe(self._net)
+        self._calls = calls_by_pipe(self._net)
         self._known = Behaviours(Flows(self._net), Plays(scheme).playable)
         self._kinds: list[Levels] = []
         """One entry for failures no trial tells apart: what they change."""
@@ -210,7 +211,7 @@ class _Planner:
         return found
 
     def _may_listen(self, pipe: Space, sounding: Collection[Space]) -> bool:
-        return pipe not in sounding and _silent_call(self._net, self._calls, pipe, sounding) is not None
+        return pipe not in sounding and silent_note(self._net, self._calls, pipe, sounding) is not None
 
     def _level(self, changed: Levels, pipe: Space, played: Played) -> int:
         for level in (LOUD, FAINT):
@@ -267,14 +268,6 @@ def _smaller(played: Played) -> Iterator[Played]:
             yield frozenset(part)
 
 
-def _calls_by_pipe(net: Net) -> dict[Space, list[tuple[str, int]]]:
-    found: dict[Space, list[tuple[str, int]]] = defaultdict(list)
-    for call, pipes in net.calls.items():
-        for pipe in pipes:
-            found[pipe].append(call)
-    return found
-
-
 def _calls_made(
     scheme: Scheme, net: Net, stops: Collection[str], keys: Collection[Key]
 ) -> list[tuple[str, int]]:
@@ -287,13 +280,3 @@ def _calls_made(
         if scheme.stop[stop].keyboard == board
         and any(pipe not in net.missing for pipe in net.calls.get((stop, key), ()))
     ]
-
-
-def _silent_call(
-    net: Net, calls: Mapping[Space, list[tuple[str, int]]], pipe: Space, sounding: Collection[Space]
-) -> tuple[str, int] | None:
-    """A note by which a listener can write that a pipe stays silent: none of its pipes sounds."""
-    for call in calls.get(pipe, ()):
-        if not any(other in sounding for other in net.calls[call]):
-            return call
-    return None

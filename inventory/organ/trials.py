@@ -34,6 +34,7 @@ from inventory.organ.json_text import (
 )
 from inventory.organ.nets import FAINT, LOUD, NONE, Key, Net, Space, Touch
 from inventory.organ.schemes import Scheme
+from inventory.organ.sentences import say
 from inventory.organ.sounding import press_keys, refuse_excluded
 
 MOST_TRIALS = 20_000
@@ -117,7 +118,9 @@ def _read_trial(value: Any, place: str, scheme: Scheme, notes: list[str]) -> Tri
 def _known(value: Any, place: str, known: set[str] | Mapping[str, Any], what: str) -> str:
     one = read_id(value, place)
     if one not in known:
-        raise SchemeError(f"the scheme has no {what} {shown(one)}: correct the id", place)
+        raise SchemeError(
+            say("the scheme has no %(what)s %(one)s: correct the id", what=what, one=shown(one)), place
+        )
     return one
 
 

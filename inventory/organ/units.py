@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from inventory.organ.errors import UnitError
+from inventory.organ.sentences import say
 
 PASCALS_PER_MM_OF_WATER = 9.80665
 """Conventional millimetre of water: 1000 kg/m3 x 9.80665 m/s2 x 1 mm."""
@@ -121,11 +122,15 @@ def convert_pressure(value: float, unit: str, to_unit: str) -> float:
     747.3
     """
     if not (math.isfinite(value) and value >= 0):
-        raise UnitError(f"pressure {value} is not 0 or more; give what the gauge showed")
+        raise UnitError(say("pressure %(value)s is not 0 or more; give what the gauge showed", value=value))
     for name in (unit, to_unit):
         if name not in PRESSURE_UNITS:
             raise UnitError(
-                f"unit of pressure {name!r} is not one of {', '.join(PRESSURE_UNITS)}; name one of these"
+                say(
+                    "unit of pressure %(name)s is not one of %(pressure_units)s; name one of these",
+                    name=f"{name!r}",
+                    pressure_units=", ".join(PRESSURE_UNITS),
+                )
             )
     return value * PRESSURE_UNITS[unit].pascals / PRESSURE_UNITS[to_unit].pascals
 
@@ -163,8 +168,11 @@ def read_pressure(text: str) -> WindPressure:
     found = _PRESSURE.fullmatch(text)
     if not found:
         raise UnitError(
-            f"wind pressure {text!r} is not a number with a unit; write it as '75 mm', '3 in', '7.5 cm', "
-            "'750 Pa' or '0.75 kPa'"
+            say(
+                "wind pressure %(text)s is not a number with a unit; write it as '75 mm', '3 in', '7.5 cm', '750 "
+                "Pa' or '0.75 kPa'",
+                text=f"{text!r}",
+            )
         )
     unit = _WRITTEN_AS[found[2].lower()]
     pascals = convert_pressure(float(found[1].replace(",", ".")), unit, "Pa")

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.organ.notes import note_name
+from inventory.saying_anew import in_words
 from publishing.disclosure.values import (
     CitationValue,
     DeviceValue,
@@ -73,7 +74,9 @@ def instrument_context(
             "certain": certain_sums(current),
             "visits": visit_rows(organ, current),
             "unnamed_visits": unnamed_visits(current),
-            "findings": current.answer["findings"],
+            "findings": [
+                {**one, "message": in_words(one["message"])} for one in current.answer["findings"]
+            ],
             "stoplist": stoplist(current),
             "couplers": couplers(current),
             "rank_rows": rank_rows(organ, current),

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.models import Instrument, Root
 from inventory.organ.answers import evaluate_answer
 from inventory.organ.errors import OrganError
+from inventory.saying_anew import in_words
 from inventory.schemes import NoSuchRecord, find_specification, scheme_of
 
 from .values import Part, Reader
@@ -23,7 +24,7 @@ def gather(root: Root, _reader: Reader) -> Mapping[str, Any]:
     except NoSuchRecord:
         return {"sums": None}
     except OrganError as error:
-        return {"sums": None, "unreadable": str(error)}
+        return {"sums": None, "unreadable": in_words(error.message)}
     if not scheme.segments:
         return {"sums": None}
     labels = {stop.id: stop.name or stop.id for stop in scheme.stops}

@@ -7,6 +7,7 @@ from fractions import Fraction
 from inventory.organ.compasses import resolve_note
 from inventory.organ.footages import write_footage
 from inventory.organ.notes import note_name
+from inventory.organ.sentences import say
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.number_roles import DEGREE_HARMONICS, feet_of_degree
 from inventory.organ.stoplists.phrases import Line
@@ -30,21 +31,27 @@ def read_composition(line: Line, at: int, end: int, draft: StopDraft, *, inside:
             return None
         from_note = resolve_note(reading, line.source.compass)
         if from_note is None and reading.notes:
-            line.ask(start, at, "which note does this break begin at?", tuple(map(note_name, reading.notes)))
+            line.ask(
+                start, at, say("which note does this break begin at?"), tuple(map(note_name, reading.notes))
+            )
     row = _row_of(line, at, end, draft, after_note=at > start, inside=inside)
     row = row or _roman_degrees(line, at, end, draft, inside=inside)
     if row is None:
         return None
     footages, after = row
     if from_note is not None and not draft.composition and line.source.compass is None and from_note == 36:
-        draft.add_reason("its first composition holds from the lowest key")
+        draft.add_reason(say("its first composition holds from the lowest key"))
     draft.composition.append(Composition(from_note, tuple(footages)))
     if isinstance(draft.ranks, int) and len(footages) != draft.ranks:
-        why = f"{draft.ranks} ranks are stated, but {len(footages)} pitches are listed"
+        why = say(
+            "%(ranks)s ranks are stated, but %(footages)s pitches are listed",
+            ranks=draft.ranks,
+            footages=len(footages),
+        )
         line.ask(start, after, why)
     if draft.ranks is None and draft.compound:
         draft.ranks = len(footages)
-        draft.add_reason("ranks counted from the composition")
+        draft.add_reason(say("ranks counted from the composition"))
     return after
 
 
@@ -86,10 +93,10 @@ def _row_of(
         and "plus" not in signs
         and (draft.compound or after_note)
     ):
-        draft.add_reason("degrees of the scale, counted from 8 feet")
+        draft.add_reason(say("degrees of the scale, counted from 8 feet"))
         if line.source.division_kind == "pedal":
             line.ask(
-                at, after, "degrees in the pedal: counted from 8 or from 16 feet?", ("8 feet", "16 feet")
+                at, after, say("degrees in the pedal: counted from 8 or from 16 feet?"), ("8 feet", "16 feet")
             )
         return [feet_of_degree(degree) or "" for degree in degrees], after
     legal = all(is_legal_footage(value) for value in values)
@@ -115,5 +122,5 @@ def _roman_degrees(
             after += 1
     if not draft.compound or not degrees or (len(degrees) == 1 and (inside or degrees[0] < 22)):
         return None
-    draft.add_reason("Roman degrees of the scale, counted from 8 feet")
+    draft.add_reason(say("Roman degrees of the scale, counted from 8 feet"))
     return [feet_of_degree(degree) or "" for degree in degrees], after

@@ -6,6 +6,7 @@ So the second is `from` and the first is `to` in the sense of DESIGN §4.
 
 from __future__ import annotations
 
+from inventory.organ.sentences import say
 from inventory.organ.stoplists.phrases import Line
 from inventory.organ.stoplists.values import CouplerProposal
 
@@ -109,14 +110,14 @@ def _proposal(
         if joined in ("dash", "plus", "arrow", ""):
             offered = (f"{target} to {origin}: playing {origin} sounds {target}",
                        f"{origin} to {target}: playing {target} sounds {origin}")  # fmt: skip
-            line.ask(at, end, "which keyboard is played, and which sounds?", offered)
+            line.ask(at, end, say("which keyboard is played, and which sounds?"), offered)
             origin = target = None
     elif len(keyboards) == 1 and shift:
         origin = target = keyboards[0]
     else:
-        line.ask(at, end, "a coupler, but not between which keyboards")
+        line.ask(at, end, say("a coupler, but not between which keyboards"))
     if len(keyboards) > 2:
-        line.ask(at, end, "more than two keyboards in one coupler")
+        line.ask(at, end, say("more than two keyboards in one coupler"))
     return CouplerProposal(line.number, line.typed_slice(at, end), origin, target, shift)
 
 

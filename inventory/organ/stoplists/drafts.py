@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from inventory.organ.footages import write_footage
+from inventory.organ.sentences import join_sentences, say
 from inventory.organ.stoplists.values import Composition, StopProposal
 from inventory.organ.stoplists.vocabulary import COMPOUND_FAMILIES
 from inventory.organ.typed_text import fold
@@ -94,7 +95,7 @@ class StopDraft:
                     borrowed,
                     self.state,
                     "; ".join(self.notes) or None,
-                    "; ".join(self.reasons) or "as written",
+                    join_sentences(self.reasons) if self.reasons else say("as written"),
                 )  # fmt: skip
             )
         return found

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from inventory.organ.compasses import CompassReading, only_a_short_octave, read_compass
 from inventory.organ.notes import note_name
+from inventory.organ.sentences import say
 from inventory.organ.short_octaves import Compass
 from inventory.organ.stoplists.items import starts_item
 from inventory.organ.stoplists.phrases import Line
@@ -276,14 +277,14 @@ def ask_about_notes(line: Line) -> bool:
     """
     tokens = line.tokens
     if only_a_short_octave(line.typed):
-        line.ask(0, len(tokens), "a short octave, but of which compass? Write it as C/E–c³")
+        line.ask(0, len(tokens), say("a short octave, but of which compass? Write it as C/E–c³"))
         return True
     if len(tokens) == 1 and tokens[0].integer is not None:
         number = tokens[0].integer
         offered = [f"pipe or key number {number}"]
         if 12 <= number <= 127:
             offered.insert(0, f"the note {note_name(number)} (MIDI {number})")
-        line.ask(0, 1, "a number alone: a note, or the number of a pipe?", tuple(offered))
+        line.ask(0, 1, say("a number alone: a note, or the number of a pipe?"), tuple(offered))
         return True
     if (ordinal := line.find(0, "ordinal") or line.find(0, "key_word")) is not None:
         return _ask_about_key(line, ordinal[1])
@@ -299,7 +300,7 @@ def ask_about_notes(line: Line) -> bool:
         index = note[1]
     if not named:
         return False
-    line.ask(0, len(tokens), "notes alone: what do they belong to?", tuple(named))
+    line.ask(0, len(tokens), say("notes alone: what do they belong to?"), tuple(named))
     return True
 
 
@@ -317,5 +318,5 @@ def _ask_about_key(line: Line, at: int) -> bool:
         low = note[0].note - number + 1
         if low >= 0:
             offered = (f"the lowest key is {note_name(low)}, if no key is missing",)
-    line.ask(0, len(line.tokens), "a key's number depends on the lowest key and on gaps", offered)
+    line.ask(0, len(line.tokens), say("a key's number depends on the lowest key and on gaps"), offered)
     return True

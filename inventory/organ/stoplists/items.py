@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from inventory.organ.sentences import say
 from inventory.organ.stoplists.couplers import joins_keyboards
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.number_roles import feet_of_degree
@@ -112,7 +113,7 @@ def read_item(line: Line, at: int, end: int) -> list[StopDraft]:
             return special
     if line.finds(at, "earlier") and line.kind((line.find(at, "earlier") or ("", at))[1]) == "word":
         draft.state = "earlier"
-        draft.add_reason(f"{line.tokens[at].text}: an earlier name")
+        draft.add_reason(say("%(text)s: an earlier name", text=line.tokens[at].text))
         at = (line.find(at, "earlier") or ("", at + 1))[1]
     if (now := line.find(at, "now")) is not None:
         at = now[1]
@@ -151,7 +152,7 @@ def _read_number(line: Line, at: int, end: int, draft: StopDraft) -> int:
             at + 1, "name"
         ):
             draft.number = line.tokens[at].text
-            draft.add_reason("the figure before the name is its number, for a pitch follows")
+            draft.add_reason(say("the figure before the name is its number, for a pitch follows"))
             return at + 1
     return at
 
@@ -181,7 +182,7 @@ def _read_division(line: Line, at: int, end: int, draft: StopDraft) -> int:
         return at
     draft.division = line.label(at, division[1])
     draft.division_kind = value or "manual"
-    draft.add_reason(f"{draft.division}: the division before the name")
+    draft.add_reason(say("%(division)s: the division before the name", division=draft.division))
     return after
 
 
@@ -201,14 +202,19 @@ def _degrees(line: Line, at: int, end: int) -> list[StopDraft] | None:
         if len(found) == 1 and feet_of_degree(found[0][0]):
             value, place = found[0]
             offered = (f"degree {value}: {feet_of_degree(value)} feet", f"number or keyboard {value}")
-            line.ask(place, place + 1, "a Roman figure alone: a degree of the ripieno, or a number?", offered)
+            line.ask(
+                place, place + 1, say("a Roman figure alone: a degree of the ripieno, or a number?"), offered
+            )
         return None
     drafts = []
     for value, place in found:
         draft = StopDraft(name=line.tokens[place].text.upper(), family="principal")
         draft.footages.append(_feet(feet_of_degree(value) or "1"))
         draft.add_reason(
-            f"a Roman figure in place of a name is a degree: {value} above 8 feet (Italian ripieno)"
+            say(
+                "a Roman figure in place of a name is a degree: %(value)s above 8 feet (Italian ripieno)",
+                value=value,
+            )
         )
         drafts.append(draft)
     return drafts
@@ -220,7 +226,9 @@ def _degree_with_pitch(line: Line, found: list[tuple[int, int]], at: int, end: i
     if len(found) != 1 or value not in _SURE_DEGREES or line.finds(at, "name", "rank_word"):
         return None
     draft = StopDraft(name=line.tokens[place].text.upper(), family="principal")
-    draft.add_reason(f"a Roman figure in place of a name is a degree: {value} (Italian ripieno)")
+    draft.add_reason(
+        say("a Roman figure in place of a name is a degree: %(value)s (Italian ripieno)", value=value)
+    )
     read_qualifiers(line, at, end, draft)
     if not draft.has_pitch:
         draft.footages.append(_feet(feet_of_degree(value) or "1"))
@@ -239,23 +247,23 @@ def _read_leading(line: Line, at: int, end: int, draft: StopDraft) -> int:
         named = line.find(at + 1, "name") or line.find(at + 1, "abbreviation")
         if named and is_legal_footage(value) and not _pitch_follows(line, at + 1, end):
             offered = (f"{line.tokens[at].text} feet", f"stop number {line.tokens[at].text}")
-            line.ask(at, at + 1, "a figure before the name: its pitch, or its number?", offered)
+            line.ask(at, at + 1, say("a figure before the name: its pitch, or its number?"), offered)
             draft.number = None
             return at + 1
         after = read_pitch(line, at, end, draft, inside=False)
         if after is not None:
             if len(draft.footages) > 1 and not draft.shared_pitches:
-                draft.add_reason("whether they share one rank is not said")
+                draft.add_reason(say("whether they share one rank is not said"))
             return after
     half = line.find(at, "half")
     if half is not None and line.finds(at, "borrow") and line.finds(half[1], "division"):
         half = None  # "Tr. HW": a transmission whose stop is not named
     if half is not None and not line.finds(at, "name") and half[1] < end:
         draft.half = half[0]
-        draft.add_reason(f"{line.slice(at, half[1])}: {half[0]} half")
+        draft.add_reason(say("%(at)s: %(half)s half", at=line.slice(at, half[1]), half=half[0]))
         if line.finds(half[1], "name"):
             offered = (f"{half[0]} half", f"a stop called {line.slice(at, half[1] + 1)}")
-            line.ask(at, half[1] + 1, "a half of a stop, or a stop of this name?", offered)
+            line.ask(at, half[1] + 1, say("a half of a stop, or a stop of this name?"), offered)
         at = half[1]
         if line.kind(at) == "number" and line.kind(at + 1) != "dash":
             at = read_pitch(line, at, end, draft, inside=False) or at
@@ -274,7 +282,7 @@ def _late_name(line: Line, at: int, end: int, draft: StopDraft) -> int:
         degree = line.find(index, "degree_name")
         if degree is not None and line.kind(at) != "number":
             draft.footages.append(_feet(feet_of_degree(int(degree[0])) or "1"))
-            draft.add_reason(f"the name is a degree: {degree[0]} above 8 feet")
+            draft.add_reason(say("the name is a degree: %(degree)s above 8 feet", degree=degree[0]))
     return at
 
 
@@ -291,13 +299,13 @@ def _bracketed(line: Line, at: int, end: int) -> list[StopDraft] | None:
     if after < end and line.finds(after, "now"):
         for draft in inner:
             draft.state = "earlier"
-            draft.add_reason("in brackets before what stands there now")
+            draft.add_reason(say("in brackets before what stands there now"))
         later = read_item(line, after, end)
         later[-1].add_note("earlier: " + line.slice(at + 1, close))
         return inner + later
     for draft in inner:
         draft.state = None
-        line.ask(at, close + 1, "a stop in brackets: prepared for, or removed?", ("prepared", "missing"))
+        line.ask(at, close + 1, say("a stop in brackets: prepared for, or removed?"), ("prepared", "missing"))
     if after < end:
         read_qualifiers(line, after, end, inner[-1])
     return inner
@@ -307,15 +315,21 @@ def _settle(line: Line, draft: StopDraft, at: int, end: int) -> None:
     """What follows from the whole item: usual pitch, Iberian names, reeds called cornet."""
     if draft.family == "resultant" and draft.state == "present" and not draft.compound:
         draft.state = "derived"
-        draft.add_reason("a resultant has no pipes of its own")
+        draft.add_reason(say("a resultant has no pipes of its own"))
     if not draft.footages and draft.usual and not draft.compound and draft.name:
         draft.footages.append(_feet(draft.usual))
-        draft.add_reason(f"pitch assumed: {draft.name} is usually {draft.usual} feet")
+        draft.add_reason(
+            say("pitch assumed: %(draft)s is usually %(usual)s feet", draft=draft.name, usual=draft.usual)
+        )
     if draft.family == "cornet" and draft.has_pitch and not draft.ranks and not draft.composition:
         reed = "a reed (usual in the pedal)" if line.source.division_kind == "pedal" else "a reed"
-        line.ask(at - 1, end, "a cornet with a pitch: a compound stop, or a reed?", ("a compound stop", reed))
+        line.ask(
+            at - 1, end, say("a cornet with a pitch: a compound stop, or a reed?"), ("a compound stop", reed)
+        )
     if draft.folded == "violon" and (line.source.language or line.source.guessed_language) is None:
         has_accent = "ó" in (draft.name or "").lower()
         if not has_accent:
             offered = ("stopped flute (Iberian)", "string (French, German)")
-            line.ask(at - 1, at, "this name is a stopped flute in Iberia and a string elsewhere", offered)
+            line.ask(
+                at - 1, at, say("this name is a stopped flute in Iberia and a string elsewhere"), offered
+            )

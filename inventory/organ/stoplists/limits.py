@@ -6,6 +6,7 @@ from inventory.organ.compasses import resolve_note
 from inventory.organ.errors import NoteError
 from inventory.organ.note_names import NoteReading
 from inventory.organ.notes import note_name
+from inventory.organ.sentences import say
 from inventory.organ.short_octaves import note_of_key
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.phrases import Line
@@ -32,7 +33,7 @@ def read_limits(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool
             return number[1]
     if line.kind(at) == "word" and line.tokens[at].text == "TC":
         draft.from_note = 48
-        draft.add_reason("TC: begins at tenor C")
+        draft.add_reason(say("TC: begins at tenor C"))
         return at + 1
     note = line.note(at)
     if note is None or note[1] > end:
@@ -47,7 +48,9 @@ def read_limits(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool
                 return None
             if line.kind(at - 1) == "open" and line.kind(note[1]) == "close":
                 offered = tuple(f"begins at {note_name(n)}" for n in note[0].notes)
-                line.ask(at, note[1], "a letter alone: a note, a material, a half?", (*offered, "a code"))
+                line.ask(
+                    at, note[1], say("a letter alone: a note, a material, a half?"), (*offered, "a code")
+                )
                 draft.add_note(line.tokens[at].text)
                 return note[1]
         return _one_limit(line, at, note, draft, "from")
@@ -61,29 +64,29 @@ def _one_limit(line: Line, at: int, note: tuple[NoteReading, int], draft: StopDr
     if "harm" in draft.folded:
         # In a harmonic stop the note may be where it begins, or where overblowing begins.
         offered = tuple(f"the stop begins at {note_name(n)}" for n in reading.notes)
-        why = "does the stop begin here, or do its overblowing pipes?"
+        why = say("does the stop begin here, or do its overblowing pipes?")
         line.ask(at, after, why, (*offered, "its overblowing pipes begin here"))
         draft.add_note(line.slice(at, after))
         return after
     abroad = _octave_numbers(line, reading)
     if value is not None and abroad is not None and abroad != value:
         offered = (note_name(value), note_name(abroad))
-        line.ask(at, after, "octaves by Helmholtz, or numbered from do1?", offered)
+        line.ask(at, after, say("octaves by Helmholtz, or numbered from do1?"), offered)
         draft.add_note(line.slice(at, after))
     elif value is None:
         why = (
-            "which note is this?"
+            say("which note is this?")
             if not line.case_lost
-            else "typed in one case, so C and c cannot be told apart"
+            else say("typed in one case, so C and c cannot be told apart")
         )
         line.ask(at, after, why, tuple(map(note_name, reading.notes)))
         draft.add_note(line.slice(at, after))
     elif role == "from":
         draft.from_note = value
-        draft.add_reason(f"begins at {note_name(value)}")
+        draft.add_reason(say("begins at %(value)s", value=note_name(value)))
     else:
         draft.to_note = value
-        draft.add_reason(f"ends at {note_name(value)}")
+        draft.add_reason(say("ends at %(value)s", value=note_name(value)))
     return after
 
 
@@ -125,13 +128,17 @@ def _take_range(
     about_part = draft.about_material or line.finds(after, "borrow", "material", "common_bass")
     if lowest is None or highest is None:
         named = [f"{note_name(a)}–{note_name(b)}" for a in low.notes for b in high.notes if a < b]
-        why = "which notes are these?" if not line.case_lost else "typed in one case: C and c look alike"
+        why = (
+            say("which notes are these?")
+            if not line.case_lost
+            else say("typed in one case: C and c look alike")
+        )
         line.ask(at, after, why, tuple(named[:8]))
         draft.add_note(shown)
         draft.partly_borrowed = True
         return after
     if lowest >= highest:
-        line.ask(at, after, "the range runs downwards", (f"{note_name(highest)}–{note_name(lowest)}",))
+        line.ask(at, after, say("the range runs downwards"), (f"{note_name(highest)}–{note_name(lowest)}",))
         draft.add_note(shown)
         return after
     if about_part:
@@ -139,7 +146,9 @@ def _take_range(
         draft.partly_borrowed = True
     else:
         draft.from_note, draft.to_note = lowest, highest
-        draft.add_reason(f"speaks from {note_name(lowest)} to {note_name(highest)}")
+        draft.add_reason(
+            say("speaks from %(lowest)s to %(highest)s", lowest=note_name(lowest), highest=note_name(highest))
+        )
     return after
 
 
@@ -160,19 +169,19 @@ def _ordinal_range(line: Line, at: int, end: int, draft: StopDraft, *, inside: b
     if line.finds(after, "borrow", "common_bass"):
         draft.add_note(f"keys {shown}")
         draft.partly_borrowed = True
-        draft.add_reason("1 to a higher number are keys, counted from the lowest")
+        draft.add_reason(say("1 to a higher number are keys, counted from the lowest"))
         return after
     if draft.half is None and first[0] > 1 and line.source.compass is None and not inside:
         return None
     compass = line.source.compass
     try:
         if compass is None:
-            raise NoteError("unknown")
+            raise NoteError(say("unknown"))
         draft.from_note, draft.to_note = note_of_key(compass, first[0]), note_of_key(compass, second[0])
-        draft.add_reason(f"keys {shown} of {compass.text}")
+        draft.add_reason(say("keys %(shown)s of %(compass)s", shown=shown, compass=compass.text))
     except NoteError:
         draft.add_note(f"keys {shown}")
-        line.ask(at, after, "numbers of keys, but the keyboard's compass is not known or too short")
+        line.ask(at, after, say("numbers of keys, but the keyboard's compass is not known or too short"))
     return after
 
 
@@ -199,7 +208,7 @@ def read_half(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) 
             return None  # a lone small letter is a note
     if half != "both" and not inside and line.kind(at - 1) == "comma" and len(line.tokens[at].text) == 1:
         line.ask(
-            at, after, "a letter alone: a half, or the short name of a stop?", (f"{half} half", "a stop")
+            at, after, say("a letter alone: a half, or the short name of a stop?"), (f"{half} half", "a stop")
         )
     if (more := line.find(after, "only")) and more[1] <= end:
         only, after = more, more[1]
@@ -207,7 +216,9 @@ def read_half(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) 
         draft.add_note("the other half never existed")
     draft.half = half
     draft.add_reason(
-        "one stop drawn in halves" if half == "both" else f"{line.slice(start, after)}: {half} half"
+        say("one stop drawn in halves")
+        if half == "both"
+        else say("%(typed)s: %(half)s half", typed=line.slice(start, after), half=say(half))
     )
     return after
 

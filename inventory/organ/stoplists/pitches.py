@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from inventory.organ.sentences import say
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.number_roles import DEGREE_HARMONICS, feet_of, near_footages
 from inventory.organ.stoplists.phrases import Line
@@ -54,7 +55,7 @@ def read_ranks(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
         "ranks, because of the word beside it" if worded else "ranks: the name is a compound stop"
     )
     if high is not None:
-        draft.add_reason("where the ranks grow is not said")
+        draft.add_reason(say("where the ranks grow is not said"))
     return worded[1] if worded else after
 
 
@@ -86,7 +87,7 @@ def _bare_ranks(line: Line, at: int, after: int, high: int | None, draft: StopDr
     if draft.family == "cornet" and value in (2, 4, 8):
         return False  # a pitch; whether it is a compound or a reed is asked at the end
     if value == 8:
-        line.ask(at, after, "a compound stop's ranks, or its pitch?", ("8 ranks", "8 feet"))
+        line.ask(at, after, say("a compound stop's ranks, or its pitch?"), ("8 ranks", "8 feet"))
         return False
     return True
 
@@ -123,7 +124,7 @@ def read_pitch(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
         after = following[1]
     if len(found) == 2 and shared and draft.state == "derived":
         draft.add_note(line.slice(at, after))
-        draft.add_reason("the two pitches are the ends of what it is made of")
+        draft.add_reason(say("the two pitches are the ends of what it is made of"))
         return after
     if not inside or not draft.has_pitch:
         draft.footages.extend(found)
@@ -157,7 +158,7 @@ def _one_pitch(
     elif not marked and _counts_something(line, at, after, draft, inside=inside):
         return None
     if line.kind(after) and line.tokens[after].text == "ª" and int(value) in DEGREE_HARMONICS:
-        draft.add_reason(f"{value}ª is a degree of the scale, counted from 8 feet")
+        draft.add_reason(say("%(value)sª is a degree of the scale, counted from 8 feet", value=value))
         return 8 / DEGREE_HARMONICS[int(value)], after + 1
     result = feet_of(value, draft.family, draft.folded, palms=palm is not None)
     if result.feet is None:
@@ -199,12 +200,12 @@ def _roman_pitch(line: Line, at: int, end: int, draft: StopDraft, *, inside: boo
     after = at + 1
     if value in _PITCH_BY_ROMAN and line.kind(after) not in _JOINS:
         draft.footages.append(Fraction(value))
-        draft.add_reason("a Roman figure behind a simple stop is its pitch")
+        draft.add_reason(say("a Roman figure behind a simple stop is its pitch"))
         return after + (line.kind(after) == "primes")
     if value > 12:
         return None
     candidates = (f"{value} feet", f"{value} ranks", f"keyboard or number {value}")
-    line.ask(at, after, "a Roman figure that is no pitch of a simple stop", candidates)
+    line.ask(at, after, say("a Roman figure that is no pitch of a simple stop"), candidates)
     return after
 
 
@@ -226,7 +227,7 @@ def read_pipes(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
     if (pipes := line.find(after, "pipe_word")) and pipes[1] <= end:
         if draft.pipes is None and not line.finds(pipes[1], "place", "condition"):
             draft.pipes = value
-            draft.add_reason("pipes, because of the word beside the number")
+            draft.add_reason(say("pipes, because of the word beside the number"))
             return pipes[1]
         draft.add_note(line.slice(at, end))
         return end
@@ -237,7 +238,7 @@ def read_pipes(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
     beside_pitch = not inside and draft.has_pitch and draft.pipes is None
     if beside_pitch and 12 < value <= 400 and line.kind(after) not in _JOINS:
         draft.pipes = value
-        draft.add_reason(f"{value} beside the pitch is its number of pipes")
+        draft.add_reason(say("%(value)s beside the pitch is its number of pipes", value=value))
         return after
     return None
 

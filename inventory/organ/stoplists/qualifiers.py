@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
+from inventory.organ.sentences import say
 from inventory.organ.stoplists.compositions import read_composition
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.limits import read_half, read_limits
@@ -66,7 +67,7 @@ def _keep_unknown(line: Line, first: int, after: int, draft: StopDraft) -> None:
     if not words or (len(fillers) == len(words) and len(words) < 3):
         return
     draft.add_note(line.slice(first, after))
-    line.ask(first, after, "not understood; kept as a remark")
+    line.ask(first, after, say("not understood; kept as a remark"))
 
 
 def _read_bracket(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool) -> int | None:
@@ -89,14 +90,14 @@ def _bare_number(line: Line, at: int, close: int, draft: StopDraft) -> bool:
     value = line.tokens[at].value or Fraction(0)
     if not draft.has_pitch and not draft.compound and is_legal_footage(value):
         draft.footages.append(value)
-        draft.add_reason("the only number beside the name is its pitch")
+        draft.add_reason(say("the only number beside the name is its pitch"))
         return True
     if 1400 <= value <= 2100:
         return False
     number = line.tokens[at].text
     draft.add_note(f"({number})")
     offered = (f"{number} pipes of its own, the rest borrowed", f"{number} pipes", f"stop number {number}")
-    line.ask(at, close, "a number alone: what does it count?", offered)
+    line.ask(at, close, say("a number alone: what does it count?"), offered)
     return True
 
 
@@ -116,7 +117,7 @@ def _read_lost_space(line: Line, at: int, end: int, draft: StopDraft, *, inside:
     top, bottom = int(text[1]), line.tokens[at + 2].integer or 0
     if bottom <= top or not is_legal_footage(int(text[0]) + Fraction(top, bottom)):
         return None
-    line.ask(at, at + 3, "a footage whose space is lost?", (offered,))
+    line.ask(at, at + 3, say("a footage whose space is lost?"), (offered,))
     draft.add_note(text)
     return at + 3
 
@@ -129,10 +130,10 @@ def _read_mark(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
     meaning = line.source.marks.get(mark)
     if meaning:
         draft.add_note(f"{mark} {meaning}")
-        draft.add_reason(f"{mark} by the legend")
+        draft.add_reason(say("%(mark)s by the legend", mark=mark))
     else:
         draft.add_note(mark)
-        line.ask(at, at + 1, "a mark without a legend: what does it mean?")
+        line.ask(at, at + 1, say("a mark without a legend: what does it mean?"))
     return at + 1
 
 
@@ -153,7 +154,7 @@ def _read_date(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
         while at < end and (line.kind(at) in ("dash", "slash", "number") or line.tokens[at].text in "?²"):
             at += 1
     elif roman is not None and 13 <= roman <= 21 and (draft.has_pitch or inside):
-        draft.add_reason("a Roman figure from XIII to XXI behind the pitch is a century")
+        draft.add_reason(say("a Roman figure from XIII to XXI behind the pitch is a century"))
         at += 1
         while at < end and line.kind(at) == "other":
             at += 1
@@ -169,7 +170,7 @@ def _read_condition(line: Line, at: int, end: int, draft: StopDraft, *, inside: 
     if not line.finds(begin, "condition"):
         return None
     draft.add_note("condition: " + line.slice(at, end))
-    line.ask(at, end, "a fault noted in the stoplist: record it as an observation of a survey")
+    line.ask(at, end, say("a fault noted in the stoplist: record it as an observation of a survey"))
     return end
 
 
@@ -185,7 +186,7 @@ def _read_earlier(line: Line, at: int, end: int, draft: StopDraft, *, inside: bo
     stop = after
     if line.kind(after) == "number":
         stop = read_pitch(line, after, end, before, inside=False) or after
-    before.add_reason(f"{line.slice(at, found[1])}: an earlier name of this place")
+    before.add_reason(say("%(at)s: an earlier name of this place", at=line.slice(at, found[1])))
     draft.extras.append(before)
     draft.add_note(f"earlier: {line.slice(found[1], stop)}")
     return stop
@@ -207,7 +208,9 @@ def _read_remark(line: Line, at: int, end: int, draft: StopDraft, *, inside: boo
             continue
         if role == "material":
             draft.about_material = True
-            draft.add_reason(f"{line.slice(at, found[1])}: {found[0] or 'material'}")
+            draft.add_reason(
+                say("%(typed)s: %(what)s", typed=line.slice(at, found[1]), what=say(found[0] or "material"))
+            )
         after = found[1]
         while line.kind(after) == "slash" and line.finds(after + 1, role) and after + 1 < end:
             after = (line.find(after + 1, role) or ("", after + 2))[1]
@@ -249,9 +252,9 @@ def _read_breaks(line: Line, at: int, end: int, draft: StopDraft, *, inside: boo
         while line.kind(at) in ("comma", "dash", "dot", "dots") and at < end:
             at += 1
     if unsure:
-        line.ask(start, at, "which notes does it break at?")
+        line.ask(start, at, say("which notes does it break at?"))
     draft.add_note(line.slice(start, at).strip(" ,."))
-    draft.add_reason("breaks at the notes listed; their pitches are not said")
+    draft.add_reason(say("breaks at the notes listed; their pitches are not said"))
     return at
 
 
@@ -263,7 +266,7 @@ def _read_rank_letter(line: Line, at: int, end: int, draft: StopDraft, *, inside
     if len(text) != 1 or not text.isupper() or (at + 1 < end and line.kind(at + 1) != "comma"):
         return None
     draft.borrowed_from = f"rank {text}"
-    draft.add_reason(f"the letter {text} behind the pitch names a rank")
+    draft.add_reason(say("the letter %(text)s behind the pitch names a rank", text=text))
     return at + 1
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
+from inventory.organ.sentences import say
 from inventory.organ.short_octaves import Compass
 from inventory.organ.stoplists.couplers import is_accessory, read_coupler
 from inventory.organ.stoplists.drafts import StopDraft
@@ -125,13 +126,18 @@ def _finished(reading: _Reading, division: _Division) -> DivisionProposal:
 def _read_line(reading: _Reading, number: int, typed: str) -> None:
     """Read one line into what stands so far."""
     if len(typed) > LONGEST_LINE or len(_PIECE.findall(typed)) > MOST_PIECES:
-        why = f"a line of more than {LONGEST_LINE} signs or {MOST_PIECES} words and signs is not read; break it up"
+        why = say(
+            "a line of more than %(longest_line)s signs or %(most_pieces)s words and signs is not read; "
+            "break it up",
+            longest_line=LONGEST_LINE,
+            most_pieces=MOST_PIECES,
+        )
         reading.questions.append(Question(number, 1, typed[:60] + "…", why))
         return
     if is_legend(typed):
         return
     if len(_STRANGE.findall(typed)) > 2 + len(typed) // 20:
-        reading.questions.append(Question(number, 1, typed, "too many signs that no stoplist has"))
+        reading.questions.append(Question(number, 1, typed, say("too many signs that no stoplist has")))
         return
     source = reading.source
     source.division, source.division_kind = _place(reading)
@@ -140,7 +146,7 @@ def _read_line(reading: _Reading, number: int, typed: str) -> None:
     if not any(token.kind in ("word", "number", "primes") for token in line.tokens):
         return
     if _depth(line) > MOST_BRACKETS:
-        line.ask(0, len(line.tokens), "too many brackets inside brackets")
+        line.ask(0, len(line.tokens), say("too many brackets inside brackets"))
         reading.questions.extend(line.questions)
         return
     if "\t" in typed and (roles := column_roles(line)) is not None:
@@ -236,7 +242,7 @@ def _read_items(reading: _Reading, line: Line, at: int) -> None:
     """The stops, couplers and accessories of a line."""
     end = len(line.tokens)
     if any(token.kind == "arrow" for token in line.tokens) or _is_sum_of_stops(line, at, end):
-        line.ask(at, end, "several counts and stops in one line: how many stops is this?")
+        line.ask(at, end, say("several counts and stops in one line: how many stops is this?"))
         return
     whole = read_coupler(line, at, end)
     if whole is not None and len(split_items(line, at, end)) == 1:
@@ -269,11 +275,11 @@ def _take_drafts(
     for draft in drafts:
         if not _means_something(draft):
             if not line.has_question(first, after):
-                why = "not understood as a stop, heading, compass, coupler or accessory"
+                why = say("not understood as a stop, heading, compass, coupler or accessory")
                 line.ask(first, after, why)
             continue
         if draft.name is None and draft.state is not None:
-            line.ask(first, after, "a pitch without a name")
+            line.ask(first, after, say("a pitch without a name"))
         if (
             inherited is not None
             and draft.half
@@ -284,7 +290,7 @@ def _take_drafts(
             draft.footages.extend(inherited.footages)
         if reading.half is not None and draft.half is None:
             draft.half = reading.half
-            draft.add_reason(f"under a heading for the {reading.half} half")
+            draft.add_reason(say("under a heading for the %(half)s half", half=reading.half))
         division = reading.division
         if draft.division is not None:
             division = _division_named(reading, draft)

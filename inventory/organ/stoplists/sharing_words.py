@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from inventory.organ.sentences import say
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.phrases import Line
 from inventory.organ.stoplists.tokens import is_legal_footage
 
 _WHOSE = {
-    "borrow": "borrowed",
-    "extension": "an extension",
-    "common_bass": "a common bass",
-    "derived": "derived",
+    "borrow": say("borrowed"),
+    "extension": say("an extension"),
+    "common_bass": say("a common bass"),
+    "derived": say("derived"),
 }
 
 
@@ -54,7 +55,7 @@ def _take(
 ) -> int:
     text, after = reference
     draft.borrowed_from = text
-    draft.add_reason(f"{_WHOSE[role]}: pipes of {text}")
+    draft.add_reason(say("%(whose)s: pipes of %(text)s", whose=_WHOSE[role], text=text))
     if whole:
         draft.state = "derived"
     elif role == "common_bass":
@@ -71,7 +72,7 @@ def _without_reference(
         if line.kind(after) == "number" and line.finds(at, "from"):
             number = line.tokens[after].text
             candidates = (f"borrowed from no. {number}", f"begins at key {number}", f"{number} feet")
-            line.ask(at, after + 1, "from what: a stop, a key?", candidates)
+            line.ask(at, after + 1, say("from what: a stop, a key?"), candidates)
             draft.add_note(line.slice(at, after + 1))
             return after + 1
         if line.finds(at, "from", "filler", "to"):
@@ -79,12 +80,12 @@ def _without_reference(
         if len(word.rstrip(".")) <= 2 and line.finds(at, "half"):
             if "en" in (line.source.language, line.source.guessed_language):
                 return None  # in an English list it is the treble
-            line.ask(at, after, "transmission, or treble half?", ("transmission", "treble half"))
+            line.ask(at, after, say("transmission, or treble half?"), ("transmission", "treble half"))
             draft.add_note(word)
             return after
     if role == "extension" and line.finds(at, "key_word"):
         return None
-    draft.add_reason(f"{word}: {_WHOSE[role]}")
+    draft.add_reason(say("%(typed)s: %(what)s", typed=word, what=_WHOSE[role]))
     if role == "common_bass":
         draft.add_note(word)
     elif role != "borrow" or "same" not in word.lower():
@@ -92,7 +93,7 @@ def _without_reference(
     else:
         draft.add_note(word)
     if draft.borrowed_from is None and role != "derived":
-        line.ask(at, after, f"{_WHOSE[role]}, but from which stop?")
+        line.ask(at, after, say("%(whose)s, but from which stop?", whose=_WHOSE[role]))
     return after
 
 
@@ -101,7 +102,7 @@ def _resultant(line: Line, at: int, end: int, draft: StopDraft) -> bool:
     draft_is = line.kind(at) == "number" or at >= end
     if draft_is:
         draft.state = "derived"
-        draft.add_reason("a resultant or derived stop has no pipes of its own")
+        draft.add_reason(say("a resultant or derived stop has no pipes of its own"))
     return draft_is
 
 
@@ -166,11 +167,14 @@ def read_state(line: Line, at: int, end: int, draft: StopDraft, *, inside: bool)
         draft.state = None
         draft.add_note(line.slice(at, after))
         line.ask(
-            at, after, "no pipes here: prepared for and never filled, or removed?", ("prepared", "missing")
+            at,
+            after,
+            say("no pipes here: prepared for and never filled, or removed?"),
+            ("prepared", "missing"),
         )
     else:
         draft.state = value
-        draft.add_reason(f"{line.label(at, after)}: no pipes, {value}")
+        draft.add_reason(say("%(at)s: no pipes, %(value)s", at=line.label(at, after), value=value))
     while line.finds(after, "filler") and after < end and line.kind(after) == "word":
         after += 1
     return after

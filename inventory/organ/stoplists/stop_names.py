@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inventory.organ.sentences import say
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.phrases import Line
 from inventory.organ.stoplists.vocabulary import phrase_key
@@ -140,19 +141,25 @@ def _abbreviated(line: Line, at: int, short: tuple[str, int], draft: StopDraft, 
     families = {_family_of(line, meaning) for meaning in different.values()}
     draft.recognised = True
     if line.finds(at, "borrow") and short[1] == (line.find(at, "borrow") or ("", 0))[1]:
-        line.ask(at, short[1], "a name, or transmission?", (*different.values(), "transmission"))
+        line.ask(at, short[1], say("a name, or transmission?"), (*different.values(), "transmission"))
         parts.append(typed)
     elif len(different) > 1 and len(families) > 1:
-        line.ask(at, short[1], "this abbreviation has several meanings", tuple(different.values()))
+        line.ask(at, short[1], say("this abbreviation has several meanings"), tuple(different.values()))
         parts.append(typed)
     elif len(different) > 1:
         parts.append(typed)
         draft.family = families.pop()
-        draft.add_reason(f"{typed} kept as written ({' or '.join(different.values())}: one family)")
+        draft.add_reason(
+            say(
+                "%(typed)s kept as written (%(values)s: one family)",
+                typed=typed,
+                values=" or ".join(different.values()),
+            )
+        )
     else:
         parts.append(next(iter(different.values())))
         draft.family = families.pop()
-        draft.add_reason(f"{typed} stands for {parts[-1]}")
+        draft.add_reason(say("%(typed)s stands for %(parts)s", typed=typed, parts=parts[-1]))
     return short[1]
 
 
@@ -169,9 +176,9 @@ def _read_ditto(line: Line, at: int, draft: StopDraft) -> int:
     after = found[1] if found else at + 1
     draft.name = line.source.previous_name
     if draft.name is None:
-        line.ask(at, after, "a ditto mark, but no stop stands above it")
+        line.ask(at, after, say("a ditto mark, but no stop stands above it"))
     else:
-        draft.add_reason("ditto: the name of the stop above")
+        draft.add_reason(say("ditto: the name of the stop above"))
         known = line.source.vocabulary.senses(fold(draft.name).replace("-", " "), line.source.language)
         draft.family = next((sense.value for sense in known if sense.role == "name"), "")
     return after

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from inventory.organ.sentences import join_sentences, say
 from inventory.organ.stoplists.headings import Count
 from inventory.organ.stoplists.values import DivisionProposal, Question, StopProposal
 from inventory.organ.typed_text import fold
@@ -27,14 +28,18 @@ def joined_halves(stops: Sequence[StopProposal]) -> list[StopProposal]:
             continue
         if not same_name and second.footage is None and second.ranks is None:
             second = replace(second, footage=first.footage)
-        how = "one stop, two knobs" if same_name else "two halves with different names"
-        found[place] = _told(first, f"{how}: the other half in line {second.line}")
-        found[place + 1] = _told(second, f"{how}: the other half in line {first.line}")
+        how = say("one stop, two knobs") if same_name else say("two halves with different names")
+        found[place] = _told(first, _other_half(how, second.line))
+        found[place + 1] = _told(second, _other_half(how, first.line))
     return found
 
 
+def _other_half(how: str, line: int) -> str:
+    return say("%(how)s: the other half in line %(line)s", how=how, line=line)
+
+
 def _told(stop: StopProposal, reason: str) -> StopProposal:
-    return replace(stop, reason=f"{stop.reason}; {reason}")
+    return replace(stop, reason=join_sentences([stop.reason, reason]))
 
 
 def count_stops(divisions: Sequence[DivisionProposal]) -> dict[str, int]:
@@ -69,6 +74,11 @@ def count_questions(divisions: Sequence[DivisionProposal], counts: Sequence[Coun
             stated = [count for count in counts if count.line == line and count.what == what]
             if stated and all(count.value != found[what] for count in stated):
                 values = " or ".join(str(count.value) for count in stated)
-                why = f"{values} {what} are stated; the list has {found[what]}"
+                why = say(
+                    "%(values)s %(what)s are stated; the list has %(found)s",
+                    values=values,
+                    what=what,
+                    found=found[what],
+                )
                 questions.append(Question(line, stated[0].column, stated[0].text, why, ()))
     return questions

@@ -5,6 +5,7 @@ Without a header a tab is a space: the grammar finds the same things in the same
 
 from __future__ import annotations
 
+from inventory.organ.sentences import say
 from inventory.organ.stoplists.drafts import StopDraft
 from inventory.organ.stoplists.items import read_item
 from inventory.organ.stoplists.phrases import Line
@@ -67,7 +68,7 @@ def read_row(line: Line, roles: dict[int, str]) -> list[StopDraft]:
     for column, (first, after) in enumerate(cells):
         if column not in roles and after > first:
             read_qualifiers(line, first, after, draft, inside=True)
-    draft.add_reason("columns by the header of the table")
+    draft.add_reason(say("columns by the header of the table"))
     return drafts
 
 
@@ -83,7 +84,7 @@ def _read_cell(line: Line, first: int, after: int, draft: StopDraft, role: str) 
             draft.reasons = [reason for reason in draft.reasons if "pitch assumed" not in reason]
         productions = (read_ranks, read_pitch) if draft.compound else (read_pitch, read_ranks)
         if all(production(line, first, after, draft, inside=False) is None for production in productions):
-            line.ask(first, after, "not a footage")
+            line.ask(first, after, say("not a footage"))
     elif role == "division":
         kind = line.find(first, "division")
         draft.division, draft.division_kind = shown.rstrip("."), kind[0] if kind else "unknown"
