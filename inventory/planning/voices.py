@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inventory.estimates.funding import given_pipes
-from inventory.models import Gift, Instrument, Rank
+from inventory.models import Gift, Instrument, Rank, Stop
 from inventory.organ.errors import OrganError
 from inventory.organ.notes import note_name
 from inventory.organ.schemes import Scheme, answered_calls
@@ -33,6 +33,10 @@ def read_given_pipes(instrument: Instrument) -> tuple[GivenPipe, ...]:
     )
     found: list[GivenPipe] = []
     schemes: dict[int, Scheme | None] = {}
+    labels = {
+        (stop.specification_id, stop.code): stop.label
+        for stop in Stop.objects.filter(specification__in={gift.rank.specification_id for gift in gifts})
+    }
     for gift in gifts:
         key = gift.rank.specification_id
         if key not in schemes:
@@ -44,7 +48,7 @@ def read_given_pipes(instrument: Instrument) -> tuple[GivenPipe, ...]:
         place = (gift.rank.code, gift.pipe)
         voices: tuple[str, ...] = ()
         if scheme is not None:
-            calls = ((c.rank, c.pipe, scheme.stop[c.stop].name) for c in answered_calls(scheme))
+            calls = ((c.rank, c.pipe, labels.get((key, c.stop), c.stop)) for c in answered_calls(scheme))
             voices = given_pipes([place], calls)[place]
         found.append(GivenPipe(gift, note_of(scheme, gift.rank, gift.pipe), voices, gift.funding.printed_as))
     return tuple(found)
