@@ -39,6 +39,14 @@ def env_int(name: str, default: int, *, lowest: int, highest: int) -> int:
     return number
 
 
+def env_choice(name: str, default: str, allowed: tuple[str, ...]) -> str:
+    """One of a few words from the environment."""
+    value = os.environ.get(name) or default
+    if value not in allowed:
+        raise ImproperlyConfigured(f"{name} is {value!r}; write one of {', '.join(allowed)}.")
+    return value
+
+
 def env_path(name: str, default: Path) -> Path:
     """A folder from the environment, made if it is not there."""
     path = Path(os.environ.get(name) or default).expanduser()

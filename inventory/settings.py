@@ -17,7 +17,7 @@ from csp.constants import NONE, SELF  # noqa: E402
 from django.core.exceptions import ImproperlyConfigured  # noqa: E402
 from django.utils.translation import gettext_lazy as _  # noqa: E402
 
-from inventory.environment import env_bool, env_int, env_list, env_path, secret_key  # noqa: E402
+from inventory.environment import env_bool, env_choice, env_int, env_list, env_path, secret_key  # noqa: E402
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = env_path("UPPERBOARD_DATA", BASE_DIR / "var")
@@ -145,6 +145,8 @@ SESSION_COOKIE_AGE = env_int("SESSION_HOURS", 12, lowest=1, highest=720) * 3600
 
 LANGUAGE_CODE = "en-gb"
 LANGUAGES = [("en", _("English")), ("fr", _("French")), ("es", _("Spanish"))]
+# The language the record itself is kept in; summaries and notes may be added in the others.
+RECORD_LANGUAGE = env_choice("RECORD_LANGUAGE", "en", ("en", "fr", "es"))
 LOCALE_PATHS = [BASE_DIR / "inventory" / "locale", BASE_DIR / "publishing" / "locale"]
 TIME_ZONE = "UTC"
 USE_TZ = True

@@ -53,6 +53,8 @@ GROUPS: Mapping[str, FieldGroup] = {
         FieldGroup("openings", Audience.TEAM),
         FieldGroup("hazards", Audience.TEAM),
         FieldGroup("costs", Audience.TEAM),
+        # Written to be printed in a brief for the one who reads it; not in the catalogue.
+        FieldGroup("briefs", Audience.TEAM),
         FieldGroup("unlisted", Audience.TEAM),
         FieldGroup("persons", Audience.NAMED),
     )
@@ -69,13 +71,13 @@ def _listed(**groups: str) -> dict[str, str]:
 
 FIELDS: Mapping[str, Mapping[str, str]] = {
     "place": _listed(
-        identity=f"{_ROOT} name other_names kind parent grid_degrees note",
+        identity=f"{_ROOT} name other_names kind parent grid_degrees note note_fr note_es",
         position="latitude longitude",
         access="access",
         persons="custodian",
     ),
     "maker": _listed(
-        identity=f"{_ROOT} name sort_name kind workshop_place note began began_earliest began_latest began_sort "
+        identity=f"{_ROOT} name sort_name kind workshop_place note note_fr note_es began began_earliest began_latest began_sort "
         "ended ended_earliest ended_latest ended_sort active active_earliest active_latest active_sort",
         persons="private_note",
     ),
@@ -84,7 +86,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     "authorityid": _listed(identity="maker code value"),
     "instrument": _listed(
         identity=f"{_ROOT} name status status_since status_since_earliest status_since_latest "
-        "status_since_sort place summary merged_into",
+        "status_since_sort place summary summary_fr summary_es merged_into",
         stoplist="action pitch_hz pitch_temperature_c temperament wind_pressure_mm",
         owners="owner",
         persons="contact",
@@ -183,8 +185,8 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     ),
     "phase": _listed(works=f"package code order name leaves {_WHEN}"),
     "costline": _listed(
-        works="printed_as step",
-        costs="package code phase kind text quantity quantity_from rank pipe_state unit rate low likely high "
+        briefs="printed_as",
+        costs="package code phase kind step text quantity quantity_from rank pipe_state unit rate low likely high "
         "currency price_year basis defect",
     ),
     "rate": _listed(
@@ -194,7 +196,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
         costs="instrument code tax_percent tax_note inflation_percent contingency_percent pipe_gift "
         "money_to_put_back dry_store ownership solvency climate"
     ),
-    "passage": _listed(costs="instrument code section language text accepted accepted_by drafted"),
+    "passage": _listed(briefs="instrument code section language text accepted", costs="accepted_by drafted"),
     "funding": _listed(works="package code state printed_as", costs="amount", persons="giver"),
     "gift": _listed(costs="rank code pipe", persons="funding"),
     "source": _listed(

@@ -48,6 +48,12 @@ class Instrument(Root):
     summary = models.TextField(
         _("summary"), blank=True, help_text=_("What a visitor should know, in a few sentences. Published.")
     )
+    summary_fr = models.TextField(
+        _("summary in French"), blank=True, help_text=_("Shown on French pages in its place. Published.")
+    )
+    summary_es = models.TextField(
+        _("summary in Spanish"), blank=True, help_text=_("Shown on Spanish pages in its place. Published.")
+    )
     action = models.ForeignKey(
         "inventory.Term",
         models.PROTECT,

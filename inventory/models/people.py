@@ -36,6 +36,12 @@ class Maker(Root):
         "inventory.Place", models.PROTECT, null=True, blank=True, verbose_name=_("workshop in")
     )
     note = models.TextField(_("note"), blank=True, help_text=_("A short career, published."))
+    note_fr = models.TextField(
+        _("note in French"), blank=True, help_text=_("Shown on French pages in its place. Published.")
+    )
+    note_es = models.TextField(
+        _("note in Spanish"), blank=True, help_text=_("Shown on Spanish pages in its place. Published.")
+    )
     private_note = models.TextField(
         _("private note"), blank=True, help_text=_("About living persons or disputes. Named persons only.")
     )

@@ -70,6 +70,12 @@ class Place(Root):
         _("custodian"), blank=True, help_text=_("Who holds keys and gives permission. Named persons only.")
     )
     note = models.TextField(_("note"), blank=True, help_text=_("Published with the place."))
+    note_fr = models.TextField(
+        _("note in French"), blank=True, help_text=_("Shown on French pages in its place. Published.")
+    )
+    note_es = models.TextField(
+        _("note in Spanish"), blank=True, help_text=_("Shown on Spanish pages in its place. Published.")
+    )
 
     objects = PlaceQuerySet.as_manager()
 

@@ -23,6 +23,7 @@ from .evidence_words import certain_sums, evidence_in_a_cell, unnamed_visits, vi
 from .pictures import PictureMaker
 from .plates import plates
 from .player import player_context
+from .record_texts import told
 from .rendering import named
 from .scheme_words import (
     feet,
@@ -44,7 +45,7 @@ def instrument_context(
     context: dict[str, Any] = {
         "organ": organ,
         "title": organ.name,
-        "description": organ.summary or organ.name,
+        "description": told(organ.summary, organ.summary_in) or organ.name,
         "section": "instruments/index.html",
         "made": made_in_words(organ),
         "pictures": [pictures.make(value) for value in organ.pictures],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -13,6 +13,7 @@ from publishing.disclosure.values import PublicInstrument, PublicMaker, PublicPl
 
 from .about_words import about_in_words
 from .instrument_page import idea_in_words, made_in_words
+from .record_texts import marked, told
 from .rendering import named, word
 
 Row = dict[str, str]
@@ -29,21 +30,28 @@ class RecordPages:
         self.standing: dict[str, list[Row]] = defaultdict(list)
         self.cited: dict[str, list[Row]] = defaultdict(list)
 
-    def add(self, organ: PublicInstrument) -> None:
+    def add(self, said: Sequence[tuple[str, str, Row]]) -> None:
         """Take what one instrument says of others."""
+        for kind, reference, row in said:
+            getattr(self, kind)[reference].append(row)
+
+    @staticmethod
+    def said_by(organ: PublicInstrument) -> list[tuple[str, str, Row]]:
+        """What one instrument says of others: which list, whose, and the row."""
+        said: list[tuple[str, str, Row]] = []
         href, name = f"instruments/{organ.reference}.html", organ.name
         for event in organ.events:
             if event.maker is not None:
                 doubt = named(event.attribution, "Attribution") if event.attribution else ""
                 place = event.place.name if event.place else (organ.place.name if organ.place else "")
-                self.works[event.maker.reference].append(
-                    {
+                said.append(
+                    ("works", event.maker.reference, {
                         "when": event.when.words if event.when else _("no date"),
                         "href": href,
                         "name": name,
                         "what": ", ".join(filter(None, [word(event.kind), place, doubt])),
                         "sort": f"{event.when.sort if event.when and event.when.sort is not None else 10**12:020d}",
-                    }
+                    })
                 )
         if organ.place is not None:
             row = {
@@ -53,11 +61,11 @@ class RecordPages:
                 "what": idea_in_words(organ.current),
             }
             for place in (organ.place.link, *organ.place.within):
-                self.standing[place.reference].append(row)
+                said.append(("standing", place.reference, row))
         for citation in organ.citations:
-            self.cited[citation.source.reference].append(
-                {"when": "", "href": href, "name": name, "what": about_in_words(citation.about, organ)}
-            )
+            row = {"when": "", "href": href, "name": name, "what": about_in_words(citation.about, organ)}
+            said.append(("cited", citation.source.reference, row))
+        return said
 
     def pages(self) -> Iterator[Wanted]:
         """Every page of a maker, a place and a source, and the three lists."""
@@ -79,7 +87,7 @@ class RecordPages:
                         "when": years_of(maker),
                         "href": f"makers/{maker.reference}.html",
                         "name": maker.name,
-                        "what": first_sentence(maker.note),
+                        "what": first_sentence(told(maker.note, maker.note_in)),
                     }
                     for maker in sorted(found.makers.values(), key=lambda m: (m.sort_name, m.reference))
                 ],
@@ -190,8 +198,8 @@ def _record(record: Any, *, kind: str, kicker: str, section: str, **more: Any) -
         "kicker": kicker,
         "section": section,
         "title": record.name,
-        "description": getattr(record, "note", "") or record.name,
-        "note": getattr(record, "note", ""),
+        "description": told(getattr(record, "note", ""), getattr(record, "note_in", ())) or record.name,
+        "note": marked(getattr(record, "note", ""), getattr(record, "note_in", ())),
         "facts": facts,
         "variants": (),
         "ties": (),

@@ -20,6 +20,7 @@ from publishing.formats.addresses import Address
 
 from . import assets
 from .languages import Languages, active_language
+from .record_texts import marked
 
 CHOICES: Mapping[str, Any] = {
     **{name: getattr(choices, name) for name in (
@@ -92,7 +93,7 @@ def make_environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters.update(named=named, level=level, word=word)
+    environment.filters.update(named=named, level=level, word=word, marked=marked)
     environment.globals.update(_=gettext, ngettext=ngettext)
     return environment
 

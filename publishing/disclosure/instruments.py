@@ -25,7 +25,7 @@ from inventory.readers import shows_picture
 
 from .about import may_be_told
 from .door import CONSENT_GROUPS, Row, consenting, gone_ids, in_chunks, public_ids, read_roots, read_rows
-from .parts import FOLDERS, Links, iso_day, link, plain_number, when
+from .parts import FOLDERS, Links, iso_day, link, other_languages, plain_number, when
 from .roots import read_devices, read_makers, read_places, read_sources
 from .specifications import read_specifications
 from .values import (
@@ -99,6 +99,7 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
     sources = {pk: source.link for pk, source in collection.sources.items()}
     rows = read_roots(
         Instrument, ids, "reference", "version", "released_on", "name", "status", "status_since", "place_id", "summary",
+        "summary_fr", "summary_es",
         "action__names", "pitch_hz", "pitch_temperature_c", "temperament", "wind_pressure_mm",
     )  # fmt: skip
     layers = read_rows(
@@ -163,6 +164,7 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
                 if one["other_id"] in collection.instruments
             ),
             link=collection.instruments[pk],
+            summary_in=other_languages(row, "summary"),
         )
         for pk, row in rows.items()
     ]

@@ -41,6 +41,12 @@ def when(text: str) -> When | None:
     return When(text, *_read_date(text)) if text else None
 
 
+def other_languages(row: Row, column: str) -> tuple[tuple[str, str], ...]:
+    """A text in the languages it has beside its own: code and text."""
+    found = ((code, row[f"{column}_{code}"].strip()) for code in ("fr", "es"))
+    return tuple((code, text) for code, text in found if text)
+
+
 def iso_day(day: date | None) -> str:
     """A day as the catalogue prints it, or nothing."""
     return day.isoformat() if day else ""

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from inventory.models import Device, Maker, MakerName, MakerTie, Place, Source
 
 from .door import check_column, public_ids, read_roots, read_rows
-from .parts import Links, iso_day, link, shown_position, when
+from .parts import Links, iso_day, link, other_languages, shown_position, when
 from .values import DeviceValue, Link, MakerTieValue, PublicMaker, PublicPlace, PublicSource
 
 
@@ -24,6 +24,8 @@ def read_places() -> dict[int, PublicPlace]:
         "other_names",
         "kind",
         "note",
+        "note_fr",
+        "note_es",
         "parent_id",
         "grid_degrees",
     )
@@ -43,6 +45,7 @@ def read_places() -> dict[int, PublicPlace]:
             within=_outwards(pk, parents, links),
             position=shown_position(*exact[pk], row["grid_degrees"]),
             link=links[pk],
+            note_in=other_languages(row, "note"),
         )
         for pk, row in rows.items()
     }
@@ -63,7 +66,7 @@ def read_makers(places: Links) -> dict[int, PublicMaker]:
     ids = public_ids(Maker)
     rows = read_roots(
         Maker, ids, "reference", "version", "released_on", "name", "sort_name", "kind", "began", "ended", "active",
-        "workshop_place_id", "note",
+        "workshop_place_id", "note", "note_fr", "note_es",
     )  # fmt: skip
     links = {pk: link("maker", row) for pk, row in rows.items()}
     names = read_rows(MakerName, ids, "name", "where_found")
@@ -90,6 +93,7 @@ def read_makers(places: Links) -> dict[int, PublicMaker]:
                 if tie["other_id"] in links
             ),
             link=links[pk],
+            note_in=other_languages(row, "note"),
         )
         for pk, row in rows.items()
     }

@@ -43,7 +43,7 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
     """Specifications of these instruments, oldest first, complete."""
     ids = list(ids)
     found = read_rows(
-        Specification, ids, "code", "name", "when", "when_sort", "basis", "is_current",
+        Specification, ids, "code", "name", "when", "when_sort", "basis", "is_current", "language",
     )  # fmt: skip
     own = "specification_id"
     rows: dict[str, Rows] = {
@@ -92,6 +92,7 @@ def _specification(row: Row, rows: Mapping[str, Rows], scheme: Scheme) -> Specif
         when=when(row["when"]),
         basis=row["basis"],
         is_current=row["is_current"],
+        language=row["language"],
         keyboards=tuple(_keyboard(one) for one in own["keyboards"]),
         divisions=tuple((one["code"], one["name"], one["keyboard__code"] or "") for one in own["divisions"]),
         stops=tuple(_stop(one) for one in own["stops"]),

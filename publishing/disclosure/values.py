@@ -71,6 +71,8 @@ class PublicPlace:
     """From the place that holds it outwards."""
     position: Position | None
     link: Link
+    note_in: tuple[tuple[str, str], ...] = ()
+    """The note in other languages: code, text."""
 
 
 @dataclass(frozen=True)
@@ -99,6 +101,8 @@ class PublicMaker:
     """Other forms of the name, each with where it was found."""
     ties: tuple[MakerTieValue, ...]
     link: Link
+    note_in: tuple[tuple[str, str], ...] = ()
+    """The note in other languages: code, text."""
 
 
 @dataclass(frozen=True)
@@ -308,6 +312,8 @@ class SpecificationValue:
     """Name, kind, layout, note, and the side it is viewed from (front or back at the bottom)."""
     scheme: Scheme
     """The scheme itself."""
+    language: str = ""
+    """Of the labels at the console, as a code; empty where nobody said."""
     answer: Mapping[str, Any] = field(default_factory=dict)
     """Its sums, families and findings, as the exchange format has them."""
 
@@ -338,6 +344,8 @@ class PublicInstrument:
     ties: tuple[tuple[str, Link, str, str], ...]
     """Kind, other instrument, certainty, note."""
     link: Link
+    summary_in: tuple[tuple[str, str], ...] = ()
+    """The summary in other languages: code, text."""
 
     @property
     def current(self) -> SpecificationValue | None:

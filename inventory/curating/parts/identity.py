@@ -31,7 +31,7 @@ IDENTITY = Part(
     _("What and where"),
     Instrument,
     groups=(
-        FieldGroup("main", _("Name and place"), ("name", "status", "status_since", "place", "summary")),
+        FieldGroup("main", _("Name and place"), ("name", "status", "status_since", "place", "summary", "summary_fr", "summary_es")),
         FieldGroup(
             "voice",
             _("Action, pitch and wind"),

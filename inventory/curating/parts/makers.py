@@ -20,7 +20,7 @@ MAKER = Part(
         FieldGroup(
             "main",
             _("Name and dates"),
-            ("name", "sort_name", "kind", "began", "ended", "active", "workshop_place", "note"),
+            ("name", "sort_name", "kind", "began", "ended", "active", "workshop_place", "note", "note_fr", "note_es"),
         ),
         FieldGroup("private", _("Named persons only"), ("private_note",), says_why_empty=False),
         FieldGroup("audience", _("Who may know of it"), ("audience",), says_why_empty=False),

@@ -1,0 +1,26 @@
+"""Texts of the record on a page: in the page's language where there is one, else marked with their own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.conf import settings
+from django.utils import translation
+from markupsafe import Markup
+
+
+def told(text: str, others: Iterable[tuple[str, str]] = ()) -> str:
+    """A text in the page's language, else in the record's own: for titles and descriptions."""
+    return dict(others).get(_here(), text)
+
+
+def marked(text: str, others: Iterable[tuple[str, str]] = ()) -> str:
+    """The same for the body of a page, where a text in another language says which it is."""
+    found = dict(others).get(_here())
+    if found or not text or _here() == settings.RECORD_LANGUAGE:
+        return found or text
+    return Markup('<span lang="{}">{}</span>').format(settings.RECORD_LANGUAGE, text)
+
+
+def _here() -> str:
+    return (translation.get_language() or "en").partition("-")[0]
