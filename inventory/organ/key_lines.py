@@ -172,11 +172,17 @@ class _Reader:
 
     def _read_keys(self, start: int, place: int, end: int) -> int:
         """Keys by note or ordinal, single or as a range; returns where they end."""
+        first = True
         while place < end:
             place = _past(self.text, place, end, " ,&+")
-            if (after := _word_at(self.text, place, end, "and")) is not None:
-                place = _past(self.text, after, end, " ")
-            found = self._keys_at(place, end)
+            # "e" and "y" join two notes only between two notes; elsewhere e is the note E.
+            found = None
+            if not first and (after := _word_at(self.text, place, end, "and")) is not None:
+                joined = _past(self.text, after, end, " ")
+                found = self._keys_at(joined, end)
+                place = joined if found is not None else place
+            first = False
+            found = found or self._keys_at(place, end)
             if found is None:
                 return place
             keys, after = found

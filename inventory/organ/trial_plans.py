@@ -3,7 +3,8 @@
 A trial *tells* a failure where a sound chest and a chest with that failure would be heard
 apart by an ear that is not asked too much:
 
-- a note that should speak is judged only alone: with two pipes sounding nobody swears to one;
+- a note that should speak is judged only alone (or with what the same knob draws): with two
+  pipes sounding nobody swears to one;
 - a pipe that should not sound is listened for: loud in any trial, but as a murmur only
   where nothing sounds that need not.
 
@@ -195,7 +196,7 @@ class _Planner:
         found: dict[int, tuple[Space, ...]] = {}
         for kind, pipe in self._telling[played]:
             now, sound = self._level(self._kinds[kind], pipe, played), self._level({}, pipe, played)
-            if now < sound and len(calls) == 1:
+            if now < sound and self._is_alone(played, calls):
                 found[kind] = ()
             elif now > sound == NONE and self._may_listen(pipe, sounding):
                 found.setdefault(kind, (pipe,))
@@ -204,11 +205,17 @@ class _Planner:
                 # What cries out with less drawn and held cries out here; it tells where it is not asked.
                 if kind not in found and self._may_listen(pipe, sounding):
                     found[kind] = (pipe,)
-            for kind, pipe in self._telling.get(part, ()) if len(calls) == 1 else ():
+            for kind, pipe in self._telling.get(part, ()) if self._is_alone(played, calls) else ():
                 if pipe in sounding and found.get(kind) != ():
                     if self._level(self._kinds[kind], pipe, played) < self._level({}, pipe, played):
                         found[kind] = ()
         return found
+
+    def _is_alone(self, played: Played, calls: Collection[tuple[str, int]]) -> bool:
+        """Whether the ear is asked for one note, or for what one knob and one key ask together."""
+        stops = [touch for touch in played if isinstance(touch, str)]
+        one_knob = count_knobs(self._scheme, stops) == 1 and len(self._keys_to_hold(played) or ()) == 1
+        return len(calls) == 1 or one_knob
 
     def _may_listen(self, pipe: Space, sounding: Collection[Space]) -> bool:
         return pipe not in sounding and silent_note(self._net, self._calls, pipe, sounding) is not None
@@ -254,7 +261,7 @@ class _Planner:
         return PlannedTrial(
             stops,
             keys,
-            tuple(calls) if len(calls) == 1 else (),
+            tuple(calls) if self._is_alone(played, calls) else (),
             tuple(listen),
             tuple(failure for kind in sorted(new) for failure in self._members[kind]),
         )

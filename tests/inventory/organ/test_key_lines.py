@@ -135,3 +135,9 @@ def test_any_text_is_read_without_an_exception(text: str) -> None:
     keys = [observed.key for observed in line.observations]
     assert keys == sorted(set(keys))
     assert all(1 <= key <= 54 for key in keys)
+
+
+def test_e_at_the_start_is_a_note_and_between_two_notes_joins_them():
+    keys = range(36, 61)
+    assert [o.key for o in read_key_line("C–D ok; E dumb", keys).observations] == [1, 2, 3, 5]
+    assert [o.key for o in read_key_line("Flauto: c e g muto", keys).observations] == [13, 20]
