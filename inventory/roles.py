@@ -20,7 +20,8 @@ LEAST_ROLE = {
     "withdraw": Role.EDITOR,
     "merge": Role.EDITOR,
     "make edition": Role.EDITOR,
-    "read history": Role.EDITOR,
+    "read history": Role.SURVEYOR,
+    "see what is not translated": Role.EDITOR,
     "change vocabulary": Role.KEEPER,
     "change people": Role.KEEPER,
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib.auth.views import LogoutView
 from django.urls import path, register_converter
+from django.views.i18n import set_language
 
 from .access import KindConverter
 from .views import (
@@ -13,6 +14,7 @@ from .views import (
     finding,
     findings,
     helping,
+    languages,
     lists,
     people,
     photographs,
@@ -101,6 +103,8 @@ of_works = [
     path(INSTRUMENT + "works/take-back/", works.take_back, name="pipe-take-back"),
 ]
 of_help = [
+    path("language/", set_language, name="language"),
+    path("translations/", languages.show, name="translations"),
     path("help/<slug:page>/", helping.help_page, name="help"),
     path("dates/reading/", helping.reading, name="date-reading"),
 ]

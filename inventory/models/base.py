@@ -63,6 +63,11 @@ class RootQuerySet(NaturalQuerySet):
     def waiting_for_review(self) -> Self:
         return self.filter(state=RecordState.IN_REVIEW).order_by("reference")
 
+    def without_text_in(self, language: str) -> Self:
+        """Public records with a summary or note, but none in another language, by reference."""
+        name = self.model.translated  # type: ignore[attr-defined]
+        return self.public().exclude(**{name: ""}).filter(**{f"{name}_{language}": ""})
+
     def by_reference(self, reference: str) -> models.Model:
         return self.get(reference=reference)
 

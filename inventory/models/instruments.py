@@ -33,6 +33,9 @@ class InstrumentQuerySet(InstrumentFinding):
 class Instrument(Root):
     """One organ through all its changes and places."""
 
+    translated = "summary"
+    """The text that may be added in French and Spanish."""
+
     name = models.CharField(_("name"), max_length=160, help_text=_("Working title: west-gallery organ."))
     status = models.CharField(_("status"), max_length=20, choices=InstrumentStatus)
     status_since = EdtfField(_("status since"), blank=True)

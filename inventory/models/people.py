@@ -24,6 +24,9 @@ class MakerQuerySet(FindingQuerySet):
 class Maker(Root):
     """A person or firm that made, changed, sold or moved instruments."""
 
+    translated = "note"
+    """The text that may be added in French and Spanish."""
+
     name = models.CharField(_("name"), max_length=160, help_text=_("The form used as heading."))
     sort_name = models.CharField(_("sorted as"), max_length=160, help_text=_("Surname first."))
     kind = models.CharField(_("kind"), max_length=10, choices=MakerKind)

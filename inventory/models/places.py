@@ -31,6 +31,9 @@ class PlaceQuerySet(FindingQuerySet):
 class Place(Root):
     """A place an instrument stands, stood or was made in."""
 
+    translated = "note"
+    """The text that may be added in French and Spanish."""
+
     name = models.CharField(_("name"), max_length=120)
     other_names = models.CharField(
         _("other names"), max_length=300, blank=True, help_text=_("Older or foreign names, separated by ;")

@@ -31,7 +31,11 @@ IDENTITY = Part(
     _("What and where"),
     Instrument,
     groups=(
-        FieldGroup("main", _("Name and place"), ("name", "status", "status_since", "place", "summary", "summary_fr", "summary_es")),
+        FieldGroup(
+            "main",
+            _("Name and place"),
+            ("name", "status", "status_since", "place", "summary", "summary_fr", "summary_es"),
+        ),
         FieldGroup(
             "voice",
             _("Action, pitch and wind"),

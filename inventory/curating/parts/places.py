@@ -17,7 +17,11 @@ PLACE = Part(
     _("The place"),
     Place,
     groups=(
-        FieldGroup("main", _("Name"), ("name", "other_names", "kind", "parent", "note", "note_fr", "note_es", "grid_degrees")),
+        FieldGroup(
+            "main",
+            _("Name"),
+            ("name", "other_names", "kind", "parent", "note", "note_fr", "note_es", "grid_degrees"),
+        ),
         FieldGroup(
             "private",
             _("Never published"),

@@ -48,6 +48,12 @@ def seen_by(root: Root | None, reader: Reader | Any) -> bool:
     return root is not None and shows(reader, root.state, root.audience)
 
 
+@register.filter
+def record_address(root: Root) -> str:
+    """Where a record's page is."""
+    return record_url(root)
+
+
 @register.simple_tag
 def value_of(row: models.Model, name: str, reader: Reader) -> str | SafeString:
     """A field's value in words; a record as a link to its page, if the reader may know of it."""

@@ -75,6 +75,8 @@ OTHERS = {
     "list-open": ("GET", {"key": None}),
     "list-forget": ("POST", {"key": None}),
     "help": ("GET", {"page": "tour"}),
+    "language": ("POST", {}),
+    "translations": ("GET", {}),
     "date-reading": ("GET", {}),
     "account": ("GET POST", {}),
     "second-factor": ("GET POST", {}),
