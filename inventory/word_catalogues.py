@@ -57,7 +57,7 @@ def gather_words(application: str) -> Iterator[Words]:
         said_in = path.relative_to(base).as_posix()
         if path.suffix == ".py":
             found = _extracted("python", path)
-        elif path.suffix in (".html", ".txt", ".typ") and "templates" in path.parts:
+        elif path.suffix in (".html", ".txt") and "templates" in path.parts:
             # Templates of the published pages are Jinja's, those of the workroom Django's.
             found = (
                 _extracted("jinja2", path)
