@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+import zlib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -22,12 +24,13 @@ from publishing.statistics.likeness import (
     scaled_map,
 )
 from publishing.statistics.rarities import TIERS, RareKind, rare_kinds
-from publishing.statistics.repertoires import RegistrationRow, repertoire_views
+from publishing.statistics.repertoires import KeyboardView, RegistrationRow, repertoire_views
 
 from . import statistics_words as words
 from .plates import Plate
+from .registering import registering_context
 from .scheme_words import interval_between_keys, labels_of
-from .statistics_page import Wanted
+from .statistics_page import Wanted, small_script
 from .statistics_tables import exact, percent, plain, slug
 
 MOST_SQUARES = 60
@@ -41,18 +44,48 @@ def compared_path(reference: str) -> str:
     return f"statistics/compared-{reference}.html"
 
 
+Sharing = tuple[Scheme, Any, dict[str, str]]
+"""A scheme, its families, and the labels of its stops."""
+
+
+def packed_scheme(organ: PublicInstrument) -> bytes | None:
+    """The scheme of an instrument that shares, small enough to keep for thousands; None for others."""
+    current = organ.current
+    if current is None or not current.answer["families"] or current.basis == "projected":
+        return None
+    sharing: Sharing = (current.scheme, current.answer["families"], labels_of(current))
+    return zlib.compress(pickle.dumps(sharing, pickle.HIGHEST_PROTOCOL), 1)
+
+
+class PackedSchemes(Mapping[str, Sharing]):
+    """Schemes by reference, unpacked when one is asked for."""
+
+    def __init__(self) -> None:
+        self._packed: dict[str, bytes] = {}
+
+    def pack(self, reference: str, packed: bytes) -> None:
+        """Keep one."""
+        self._packed[reference] = packed
+
+    def __getitem__(self, reference: str) -> Sharing:
+        # Bytes of our own program, from the same export or from its own folder beside the data.
+        found: Sharing = pickle.loads(zlib.decompress(self._packed[reference]))
+        return found
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._packed)
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+
 class ComparisonPages:
     """Gathers the schemes of sharing instruments as they pass by; its pages are made from the tables of one view."""
 
     def __init__(self, devices: Mapping[str, DeviceValue]) -> None:
         self.devices = devices
-        self.schemes: dict[str, tuple[Scheme, Any, dict[str, str]]] = {}
-
-    def add(self, organ: PublicInstrument) -> None:
-        """Keep the scheme of an instrument that shares."""
-        current = organ.current
-        if current is not None and current.answer["families"] and current.basis != "projected":
-            self.schemes[organ.reference] = (current.scheme, current.answer["families"], labels_of(current))
+        self.schemes = PackedSchemes()
+        self._views: dict[str, list[KeyboardView]] = {}
 
     def pages(self, frames: Frames) -> Iterator[Wanted]:
         """The page of likeness, that of rarity, and one for each sharing instrument."""
@@ -183,18 +216,22 @@ class ComparisonPages:
             "among": len(self.compared.references),
             "rare": rare,
             "repertoire": self._repertoire(reference),
+            "registrations_script": small_script("registrations")[0],
         }
 
     def _repertoire(self, reference: str) -> list[dict[str, Any]]:
         if reference not in self.schemes:
             return []
         scheme, families, labels = self.schemes[reference]
+        if reference not in self._views:  # played once, told in every language
+            self._views[reference] = repertoire_views(scheme, families)
         return [
             {
                 "title": _("Keyboard %(keyboard)s: %(stops)s")
                 % {"keyboard": view.keyboard, "stops": ", ".join(labels[s] for s in view.stops)},
                 "anchor": f"played-{slug(view.keyboard)}-{slug('-'.join(view.stops))[:40]}",
                 "registrations": view.registrations,
+                "registering": registering_context(view.meetings, labels, first_drawn(view)),
                 "dropped": plain(view.dropped), "notes": plain(view.notes),
                 "dropped_share": percent(view.dropped / view.notes),
                 "rows": [
@@ -206,8 +243,13 @@ class ComparisonPages:
                     for row in view.rows
                 ],
             }
-            for view in repertoire_views(scheme, families)
+            for view in self._views[reference]
         ]  # fmt: skip
+
+
+def first_drawn(view: KeyboardView) -> frozenset[str]:
+    """The registration that stands first in the table is drawn when the page opens."""
+    return frozenset(view.rows[0].stops) if view.rows else frozenset()
 
 
 def parts_at_intervals(row: RegistrationRow) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cache, cached_property
 from importlib.resources import files
 from typing import Any
 
@@ -38,10 +38,11 @@ CHARTED = frozenset(
 )
 
 
-def filter_script() -> tuple[str, bytes]:
-    """The small script that narrows long tables, under a name that changes when it does."""
-    content = (files("publishing.catalogue") / "assets" / "filter.js").read_bytes()
-    return f"assets/filter.{hashlib.sha256(content).hexdigest()[:10]}.js", content
+@cache
+def small_script(name: str) -> tuple[str, bytes]:
+    """A script of the statistics (`filter`, `registrations`), under a name that changes when it does."""
+    content = (files("publishing.catalogue") / "assets" / f"{name}.js").read_bytes()
+    return f"assets/{name}.{hashlib.sha256(content).hexdigest()[:10]}.js", content
 
 
 def overview_path(view: View) -> str:
@@ -121,7 +122,7 @@ class ViewPages:
             "as_found": self.view.kind == AS_FOUND,
             "slug": self.view.slug,
             "names": self.names,
-            "filter_script": filter_script()[0],
+            "filter_script": small_script("filter")[0],
         }
 
     @cached_property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -16,12 +17,13 @@ from publishing.statistics.choosing import AS_BUILT, AT_YEAR, View
 from publishing.statistics.dictionary import TABLES
 from publishing.statistics.frames import Frames, ViewsBuilder
 from publishing.statistics.measures import contributions_of
+from publishing.statistics.rows import InstrumentRows
 from publishing.statistics.study import Subset, study_files
 from publishing.statistics.tables import as_csv, as_parquet, contributions_table, packed
 
 from .rendering import Renderer
-from .statistics_comparison import ComparisonPages
-from .statistics_page import ViewPages, filter_script, group_path
+from .statistics_comparison import ComparisonPages, packed_scheme
+from .statistics_page import ViewPages, group_path, small_script
 from .statistics_tables import plain
 from .statistics_words import view_name
 
@@ -29,6 +31,31 @@ AS_FOUND = View()
 YEARS = (1800, 1850, 1900, 1950)
 """Fixed years, so that addresses never change; a year without any instrument has no page."""
 VIEWS = (AS_FOUND, View(AS_BUILT), *(View(AT_YEAR, year) for year in YEARS))
+
+
+@dataclass(frozen=True)
+class StatisticsPart:
+    """What one instrument gives to the statistics."""
+
+    reference: str
+    rows: tuple[InstrumentRows, ...]
+    """In each view, in their order."""
+    scheme: bytes | None
+    """The packed scheme of an instrument that shares."""
+
+    @property
+    def pipes_shared(self) -> int:
+        """Shared pipes as found."""
+        column = list(TABLES["instruments"]).index("pipes_shared")
+        return sum(int(row[column] or 0) for row in self.rows[0].tables["instruments"])
+
+
+def statistics_part(organ: PublicInstrument) -> StatisticsPart:
+    """What one instrument gives to the statistics."""
+    views = ViewsBuilder(VIEWS)
+    views.add(organ)
+    rows = tuple(builder.rows[organ.reference] for builder in views.builders.values())
+    return StatisticsPart(organ.reference, rows, packed_scheme(organ))
 
 
 class StatisticsPages:
@@ -41,14 +68,12 @@ class StatisticsPages:
         self.profiles: dict[str, str] = {}
         """Page of a maker -> page of the maker's figures; known once the pages are made."""
 
-    def add(self, organ: PublicInstrument) -> None:
-        """Take one instrument."""
-        self.views.add(organ)
-        self.comparison.add(organ)
-
-    def as_found(self) -> Frames:
-        """The tables of the instruments as found."""
-        return self.views.builders[AS_FOUND].finish()
+    def add(self, part: StatisticsPart) -> None:
+        """Take the rows of one instrument."""
+        for builder, rows in zip(self.views.builders.values(), part.rows, strict=True):
+            builder.rows[part.reference] = rows
+        if part.scheme is not None:
+            self.comparison.schemes.pack(part.reference, part.scheme)
 
     @cached_property
     def frames(self) -> dict[View, Frames]:
@@ -78,7 +103,8 @@ class StatisticsPages:
 
     def files(self) -> Iterator[tuple[str, bytes]]:
         """The tables, which are the same whatever language the pages speak."""
-        yield filter_script()
+        yield small_script("filter")
+        yield small_script("registrations")
         frames = self.frames
         for view, made in frames.items():
             yield (

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from inventory.organ.meetings import Meetings, meetings_of
 from inventory.organ.registrations import MOST_STOPS_FOR_ALL, Played, places_of, play, rate_of, rates_of_all
 from inventory.organ.repertoire import chorales
 from inventory.organ.schemes import Scheme
@@ -45,6 +46,8 @@ class KeyboardView:
     """Weighted notes of the whole repertoire."""
     rows: tuple[RegistrationRow, ...]
     """Those that coincide most, first the most; equal ones with fewer stops first."""
+    meetings: Meetings
+    """Of all stops of the family on this keyboard: from it follows any registration."""
 
 
 def keyboard_families(
@@ -114,5 +117,9 @@ def repertoire_views(scheme: Scheme, families: Sequence[Mapping[str, Any]]) -> l
             )
         notes = float(np.bitwise_count(chorales().words).sum(axis=0) @ chorales().weights)
         dropped = round(notes * (played.dropped_share or 0.0), 6)
-        views.append(KeyboardView(keyboard, stops, len(drawn), dropped, notes, tuple(rows)))
+        views.append(
+            KeyboardView(
+                keyboard, stops, len(drawn), dropped, notes, tuple(rows), meetings_of(played, every)
+            )
+        )  # fmt: skip
     return views
