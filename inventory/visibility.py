@@ -185,8 +185,8 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     ),
     "phase": _listed(works=f"package code order name leaves {_WHEN}"),
     "costline": _listed(
-        briefs="printed_as",
-        costs="package code phase kind step text quantity quantity_from rank pipe_state unit rate low likely high "
+        briefs="printed_as quantity unit",
+        costs="package code phase kind step text quantity_from rank pipe_state rate low likely high "
         "currency price_year basis defect",
     ),
     "rate": _listed(

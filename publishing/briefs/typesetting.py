@@ -24,7 +24,7 @@ HOUSE = "house.typ"
 """What all templates share: the sheet, its head and foot, tables, notes, pictures."""
 FAMILY = "Source Serif Pro"
 FACES = ("Regular", "It", "Semibold", "SemiboldIt", "Bold", "BoldIt")
-NEVER_A_FILE = re.compile(r"\.\.|^/|\\")
+A_FILE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,80}")
 # Signs the face has no form for, and what stands for them as well.
 STAND_INS = str.maketrans({"\u2011": "-", "\u202f": "\u00a0", "\u2002": " ", "\u2003": " ", "\u00ad": ""})
 _VARIABLE = re.compile(r"var\(--[\w-]+,\s*([^()]*)\)")
@@ -46,19 +46,28 @@ def typeset(
     """
     given = {HOUSE: _template("house"), "main.typ": _template(template)}
     for name, content in (pictures or {}).items():
-        if name in given or NEVER_A_FILE.search(name):
+        if name in given or not A_FILE.fullmatch(name):
             raise TypesettingError(f"picture {name!r}: give it a plain name of its own, such as rank-1.svg")
         given[name] = content
     if not str(data.get("title", "")).strip():
         raise TypesettingError(f"{template}: a document needs a title; add one to its data")
     filled = json.dumps(_printable({**data, "language": language}), ensure_ascii=False, sort_keys=True)
     try:
-        made, warnings = typst.compile_with_warnings(
-            given, font_paths=_fonts(), sys_inputs={"data": filled}, timestamp=0
-        )
-    except typst.TypstError as failed:
+        with tempfile.TemporaryDirectory(prefix="sheet-") as folder:
+            # Pictures are no text, and only text can be handed over without a file.
+            for name, content in given.items():
+                (Path(folder) / name).write_bytes(content)
+            made, warnings = typst.compile_with_warnings(
+                str(Path(folder) / "main.typ"),
+                root=folder,
+                font_paths=_fonts(),
+                sys_inputs={"data": filled},
+                timestamp=0,
+            )
+    except RuntimeError as failed:
+        why = getattr(failed, "message", "") or str(failed)
         raise TypesettingError(
-            f"{template}: cannot be typeset ({failed.message}); "
+            f"{template}: cannot be typeset ({why}); "
             "this is a fault of the template or of a picture in it, please report it"
         ) from failed
     missing = [str(warning) for warning in warnings if "unknown font family" in str(warning)]
@@ -98,7 +107,7 @@ def _printable(value: Any) -> Any:
 @cache
 def _template(name: str) -> bytes:
     path = files("publishing.briefs") / "templates" / f"{name}.typ"
-    if NEVER_A_FILE.search(name) or not path.is_file():
+    if not A_FILE.fullmatch(name) or not path.is_file():
         raise TypesettingError(f"there is no template {name!r} in publishing/briefs/templates")
     return path.read_bytes()
 

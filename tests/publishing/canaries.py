@@ -59,7 +59,7 @@ VALUES: dict[str, Any] = {
     "instrument.pitch_temperature_c": Decimal("17.3"), "region.x": 0.2, "region.y": 0.2, "region.width": 0.3,
     "region.height": 0.3, "photograph.consent": "given", "claim.preferred": True, "costline.price_year": 2020,
     "costline.low": Decimal("71234.56"), "costline.likely": Decimal("72345.67"), "costline.high": Decimal("73456.78"),
-    "costline.currency": "XTS", "consent.group": "pictures", "citation.about": "name", "claim.about": "name",
+    "costline.currency": "XTS", "costline.rate": None, "consent.group": "pictures", "citation.about": "name", "claim.about": "name",
     "criterion.version": 7, "trial.stops": ["none"], "layer.older_than": None,
     "instrument.merged_into": None, "place.parent": None, "phase.order": 1, "defectobservation.affected": 1,
     "defectobservation.out_of": 2,
