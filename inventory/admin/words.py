@@ -65,11 +65,11 @@ class ChangeAdmin(admin.ModelAdmin):
     list_select_related = ("who",)
 
     def has_module_permission(self, request: HttpRequest) -> bool:
-        return at_least(request.user, Role.EDITOR)
+        return at_least(request.user, Role.KEEPER)
 
     def has_view_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Old values may be private: editors and keepers only."""
-        return at_least(request.user, Role.EDITOR)
+        """Whole, with every old value: for keepers. Others read a record's history on its page."""
+        return at_least(request.user, Role.KEEPER)
 
     def has_add_permission(self, request: HttpRequest) -> bool:
         return False

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from inventory.edtf import EdtfError, parse_edtf
 from inventory.models import Event, Layer, Maker, Place, Segment
 from inventory.models.choices import RecordState
+from inventory.organ.patterns import PAIR_PATTERNS, STOP_PATTERNS
 from inventory.readers import Reader
 
 from .kinds import ROOTS
@@ -88,6 +89,15 @@ def _by_device(records: QuerySet[Any], value: str, reader: Reader) -> QuerySet[A
     return records.filter(Exists(segments))
 
 
+def _by_pattern(records: QuerySet[Any], value: str, reader: Reader) -> QuerySet[Any]:
+    """In whose specification as it is now this pattern was computed."""
+    known = (*PAIR_PATTERNS, *STOP_PATTERNS)
+    if value not in known:
+        raise Problem(400, _("A pattern is one of: %(known)s.") % {"known": ", ".join(known)}, "pattern")
+    found: QuerySet[Any] = records.with_pattern(value)  # type: ignore[attr-defined]
+    return found
+
+
 _EVERY: Mapping[str, Filter] = {"state": _by_state}
 FILTERS: Mapping[str, Mapping[str, Filter]] = {
     "places": {**_EVERY, "kind": _by_kind, "place": _by_place},
@@ -100,6 +110,7 @@ FILTERS: Mapping[str, Mapping[str, Filter]] = {
         "maker": _by_maker,
         "period": _by_period,
         "device": _by_device,
+        "pattern": _by_pattern,
     },
 }
 """Filters of each list. A field nobody put here is no filter: a private fact cannot be guessed by asking."""

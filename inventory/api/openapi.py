@@ -12,6 +12,7 @@ from .kinds import ROOTS
 from .lists import FILTERS, MOST, PAGING
 from .openapi_description import Operation, described_parts
 from .openapi_schemas import CODE, TEXT, Schema, fields, list_of, or_null, record_schemas, ref, sum_schemas
+from .photographs import text_fields
 from .problems import CODES
 from .sum_views import NOTES
 
@@ -54,7 +55,7 @@ def operations() -> Iterable[Operation]:
             **versioned,
         )
         yield Operation(
-            "get", f"{one}/history", "Who changed what, newest first; for editors", ref("History"),
+            "get", f"{one}/history", "Who changed what, newest first; for the team", ref("History"),
             query=("before", "limit"), headers=TAG,
         )  # fmt: skip
         for step in STEPS:
@@ -69,6 +70,12 @@ def operations() -> Iterable[Operation]:
     yield Operation(
         "post", "/instruments/{reference}/merge", "Withdraw a record in favour of another", ref("Instrument"),
         body=fields(("into", "why"), into=CODE, why=TEXT), **versioned,
+    )  # fmt: skip
+    yield Operation(
+        "post", "/instruments/{reference}/photographs", "A photograph of an instrument, checked and made anew",
+        ref("Instrument"), 201, fields(("file", "shows", "credit", "licence"), file={"type": "string", "format": "binary"}, why=TEXT,
+        **{name: TEXT for name in text_fields()}), if_match=True, errors=(*VERSIONED, *BODY),
+        headers={**TAG, "Location": {"schema": TEXT}}, sent_as="multipart/form-data",
     )  # fmt: skip
     for last, what in (("scheme", "Scheme"), ("evaluation", "Evaluation")):
         yield Operation(
@@ -181,7 +188,7 @@ def _operation(operation: Operation) -> dict[str, Any]:
     if operation.body is not None:
         made["requestBody"] = {
             "required": operation.body != ref("Why"),
-            "content": {"application/json": {"schema": operation.body}},
+            "content": {operation.sent_as: {"schema": operation.body}},
         }
     return made
 
@@ -201,6 +208,7 @@ QUERY = {
     "place": "Reference of a place; records in places inside it are found too.",
     "maker": "Reference of a maker.",
     "device": "Code of a device of sharing.",
+    "pattern": "A pattern of sharing computed from the specification as it is now, such as common bass.",
     "specification": "Code of a specification; the current one where it is left out.",
 }
 
@@ -223,7 +231,7 @@ def _common() -> dict[str, Schema]:
         "Stale": fields(
             ("error", "message", "where", "etag", "fields"),
             **error, etag=TEXT, version_seen={"type": "integer"}, version_now={"type": "integer"},
-            fields=list_of(clash),
+            fields=list_of(clash), withheld={"type": "integer"},
         ),
         "Why": fields(why=TEXT),
         "History": fields(("changes", "next"), changes=list_of(change), next=or_null(TEXT)),

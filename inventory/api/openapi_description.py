@@ -25,6 +25,7 @@ class Operation:
     errors: tuple[int, ...] = ()
     if_match: bool = False
     headers: dict[str, Schema] = field(default_factory=dict)
+    sent_as: str = "application/json"
 
 
 def described_parts() -> list[Any]:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 from django.utils.translation import gettext as _
 from rest_framework.request import Request
 
 from inventory.actions import StaleRecord
 from inventory.models import Root
-from inventory.readers import Reader, readable_fields
+from inventory.past import Past
+from inventory.readers import Reader
 
-from .kinds import row_kinds
 from .problems import Problem
 
 _TAG = re.compile(r'"([a-z]+)-([A-Za-z0-9._-]{1,64})-([1-9][0-9]{0,8})"', re.ASCII)
@@ -52,7 +51,9 @@ def version_seen(request: Request, root: Root) -> int:
 def stale_problem(stale: StaleRecord, reader: Reader) -> Problem:
     """Both versions of a record, field by field, as far as the person may read them."""
     root = stale.root
-    told = TellableFields(root, reader)
+    # What this person sent is their own; what was there and what the other saved may be for others.
+    past = Past(root, reader.user, ((clash.path, (clash.was, clash.theirs)) for clash in stale.clashes))
+    told = [clash for clash in stale.clashes if past.may_tell(clash.path, (clash.was, clash.theirs))]
     return Problem(
         412,
         str(stale),
@@ -68,30 +69,7 @@ def stale_problem(stale: StaleRecord, reader: Reader) -> Problem:
                 "theirs": clash.theirs,
                 "contested": clash.is_contested,
             }
-            for clash in stale.clashes
-            if told.may_tell(clash.path)
+            for clash in told
         ],
+        withheld=len(stale.clashes) - len(told),
     )
-
-
-class TellableFields:
-    """Which paths of a record (``name``, ``event:built#when``) one person may be told of."""
-
-    def __init__(self, root: Root, reader: Reader, hidden: set[str] | frozenset[str] = frozenset()) -> None:
-        self.root = root
-        self.audience = reader.audience_for(root.kind_name(), root.reference)
-        self.hidden = hidden
-
-    def may_tell(self, path: str) -> bool:
-        """Whether the field at a path may be told; the steps of the editorial way always."""
-        row, _hash, field = path.partition("#")
-        if row in self.hidden:
-            return False
-        kind, colon, _key = row.partition(":")
-        model: Any = type(self.root)
-        if colon:
-            found = row_kinds(type(self.root)).get(kind)
-            if found is None:
-                return False
-            model = found.model
-        return (field if colon else row) in readable_fields(model, self.audience)

@@ -185,7 +185,7 @@ class RecordMerge(RecordView):
 
 
 class RecordHistory(RecordView):
-    """Who changed what, when and why, newest first; for editors."""
+    """Who changed what, when and why, newest first; for the team."""
 
     query_fields = ("before", "limit")
 

@@ -9,7 +9,7 @@ from django.urls import path, re_path
 
 from inventory.actions.editorial import STEPS
 
-from . import record_views, sum_views
+from . import photographs, record_views, sum_views
 from .base import NothingHere
 from .kinds import ROOTS
 from .openapi_view import OpenApi
@@ -47,6 +47,11 @@ for plural in ROOTS:
     ]
 urlpatterns += [
     path("instruments/<str:reference>/merge", record_views.RecordMerge.as_view(), name="instruments-merge"),
+    path(
+        "instruments/<str:reference>/photographs",
+        photographs.PhotographUpload.as_view(),
+        name="instruments-photographs",
+    ),
     path("instruments/<str:reference>/scheme", sum_views.RecordScheme.as_view(), name="instruments-scheme"),
     path(
         "instruments/<str:reference>/evaluation",

@@ -15,13 +15,13 @@ from inventory.actions.answers import digest_of
 from inventory.findings import RecordFinding, find_all
 from inventory.models import FindingAnswer, Instrument, Root, Specification
 from inventory.organ.errors import OrganError
+from inventory.past import Past
 from inventory.saying_anew import in_words
 
 from .pages import find_row
 from .parts import PARTS, Reader
 from .parts.values import RowKind
 from .saying import split_path
-from .views.changes import _may_read, _narrow_rows
 
 SEVERITIES = {"error": 0, "warning": 1, "note": 2}
 
@@ -53,9 +53,10 @@ def gather_findings(root: Instrument, reader: Reader) -> tuple[list[ShownFinding
         return [], [], in_words(error.message)
     still_open, answered = [], []
     plain = _in_english(root)
+    past = Past(root, reader.user, ((_path(one.where), ()) for one in found), ever=False)
     for place, one in enumerate(found):
         row = _row(root, one.where)
-        if not _may_see(root, reader, one.where) or not _may_know_all(row, reader):
+        if not (not one.where or past.may_tell(_path(one.where))) or not _may_know_all(row, reader):
             continue
         facts = digest_of([one.code, one.where, plain.get(place, one.message), _facts(row)])
         about = one.where[:200]
@@ -69,14 +70,9 @@ def gather_findings(root: Instrument, reader: Reader) -> tuple[list[ShownFinding
     return still_open, answered, ""
 
 
-def _may_see(root: Instrument, reader: Reader, where: str) -> bool:
-    if not where:
-        return True
-    path = where if "#" in where or ":" not in where else f"{where}#code"
-    entry: list[dict[str, Any]] = [{"path": path, "old": None, "new": ""}]
-    if path.rpartition("#")[0] in _narrow_rows(root, reader, entry):
-        return False
-    return _may_read(root, reader, path)
+def _path(where: str) -> str:
+    """The field a finding speaks of; of a row its code, which whoever may know of the row may read."""
+    return where if "#" in where or ":" not in where else f"{where}#code"
 
 
 def mend_url(root: Instrument, finding: RecordFinding) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
@@ -33,7 +33,10 @@ class SecondFactorMiddleware:
         if not request.user.is_authenticated:
             return None
         if request.path.startswith("/api/"):
-            return HttpResponseForbidden(_("Sign in with your second factor first."))
+            # The one shape of an error of that interface, which this stands in front of.
+            words = _("Sign in with your second factor first.")
+            problem = {"error": "second-factor", "message": words, "where": ""}
+            return JsonResponse(problem, status=403, headers={"Cache-Control": "private, no-cache"})
         target = redirect("second-factor-setup" if owing == ENROL else "second-factor").url
         target += "?" + urlencode({"next": request.get_full_path() if request.method == "GET" else "/"})
         if request.headers.get("HX-Request"):

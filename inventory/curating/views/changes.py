@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from django.apps import apps
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,71 +14,27 @@ from django.views.decorators.http import require_GET, require_http_methods
 from inventory.actions import StaleRecord
 from inventory.actions.undoing import STEPS_OF_REVIEW, undo_change
 from inventory.models import Change, Root
-from inventory.models.choices import Audience
-from inventory.models.users import Role
-from inventory.roles import at_least, is_allowed, require
-from inventory.visibility import includes
+from inventory.past import Past
+from inventory.roles import is_allowed, require
 
 from ..access import find_record, record_url, refuse, signed_in
 from ..parts import Reader
-from ..saying import find_field, say_path, say_value, split_path
+from ..saying import find_field, say_path, say_value
 
 SHOWN = 60
 
 
-def may_read_history(request: HttpRequest) -> bool:
-    """Old values were written by the team for the team."""
-    return at_least(request.user, Role.SURVEYOR)
+def readable_entries(
+    root: Root, request: HttpRequest, changes: Iterable[Iterable[dict[str, Any]]]
+) -> list[list[dict[str, Any]]]:
+    """Of each change the entries this person may be told."""
+    changes = [list(entries) for entries in changes]
+    past = Past(root, request.user, (_told(entry) for entries in changes for entry in entries))  # type: ignore[arg-type]
+    return [[entry for entry in entries if past.may_tell(*_told(entry))] for entries in changes]
 
 
-def readable_entries(root: Root, reader: Reader, entries: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The entries of a change whose fields, and whose rows, this reader may see."""
-    entries = list(entries)
-    narrow = {
-        entry["path"].rpartition("#")[0]
-        for entry in entries
-        if entry["path"].endswith("#audience")
-        and not all(includes(reader.audience, value) for value in (entry["old"], entry["new"]) if value)
-    }
-    hidden = narrow | _narrow_rows(root, reader, entries)
-    return [
-        entry
-        for entry in entries
-        if entry["path"].rpartition("#")[0] not in hidden and _may_read(root, reader, entry["path"])
-    ]
-
-
-def _narrow_rows(root: Root, reader: Reader, entries: list[dict[str, Any]]) -> set[str]:
-    """Rows that are, or last were, for fewer people than this reader."""
-    wanted = {entry["path"].rpartition("#")[0] for entry in entries} - {""}
-    if not wanted or reader.audience == Audience.NAMED:
-        return set()
-    last: dict[str, str] = {}
-    for fields in Change.objects.of(root).order_by("version").values_list("fields", flat=True):
-        for entry in fields:
-            row, mark, name = entry["path"].rpartition("#")
-            if mark and name == "audience" and row in wanted:
-                last[row] = entry["new"] or entry["old"] or ""
-    for row in wanted - set(last):
-        kind, code, _name = split_path(row + "#x")
-        try:
-            model: Any = apps.get_model("inventory", kind)
-        except LookupError:
-            continue
-        if any(field.name == "audience" for field in model._meta.fields):
-            path = root.kind_name() if not model.natural else model.root_path
-            found = model._default_manager.filter(**{path: root}, code=code.split("/")[-1]).first()
-            last[row] = found.audience if found is not None else ""
-    return {row for row, audience in last.items() if audience and not includes(reader.audience, audience)}
-
-
-def _may_read(root: Root, reader: Reader, path: str) -> bool:
-    kind, _code, name = split_path(path)
-    try:
-        model = apps.get_model("inventory", kind or root.kind_name())
-    except LookupError:
-        return False
-    return reader.may_read(model, name)
+def _told(entry: dict[str, Any]) -> tuple[str, tuple[Any, Any]]:
+    return entry["path"], (entry["old"], entry["new"])
 
 
 def say_entries(root: Root, entries: list[dict[str, Any]], reader: Reader) -> list[dict[str, str]]:
@@ -103,13 +58,12 @@ def say_entries(root: Root, entries: list[dict[str, Any]], reader: Reader) -> li
 def show(request: HttpRequest, kind: type[Root], reference: str) -> HttpResponse:
     """Every change, newest first; two can be chosen to be compared."""
     root = find_record(request, kind, reference)
-    if not may_read_history(request):
-        return refuse(request, _("The history is for the team."))
+    require(request.user, "read history", root)
     reader = Reader.of(request.user, root)
     changes = list(Change.objects.of(root).select_related("who")[: SHOWN + 1])
     lines = []
-    for change in changes[:SHOWN]:
-        entries = readable_entries(root, reader, change.fields)
+    told = readable_entries(root, request, (change.fields for change in changes[:SHOWN]))
+    for change, entries in zip(changes[:SHOWN], told, strict=True):
         lines.append(
             {
                 "change": change,
@@ -134,8 +88,7 @@ def show(request: HttpRequest, kind: type[Root], reference: str) -> HttpResponse
 def compare(request: HttpRequest, kind: type[Root], reference: str) -> HttpResponse:
     """Two moments side by side: what each field was at the one and at the other."""
     root = find_record(request, kind, reference)
-    if not may_read_history(request):
-        return refuse(request, _("The history is for the team."))
+    require(request.user, "read history", root)
     earlier, later = sorted((_number(request, "from", root.version), _number(request, "to", root.version)))
     first: dict[str, dict[str, Any]] = {}
     for change in Change.objects.between(root, earlier, later):
@@ -144,7 +97,7 @@ def compare(request: HttpRequest, kind: type[Root], reference: str) -> HttpRespo
             kept["new"] = entry["new"]
     entries = [entry for entry in first.values() if entry["old"] != entry["new"]]
     reader = Reader.of(request.user, root)
-    seen = readable_entries(root, reader, entries)
+    seen = readable_entries(root, request, [entries])[0]
     context = {
         "root": root,
         "kind": kind,
@@ -169,7 +122,7 @@ def undo(request: HttpRequest, kind: type[Root], reference: str, version: int) -
     require(request.user, "change", root)
     change = get_object_or_404(Change.objects.of(root).select_related("who"), version=version)
     reader = Reader.of(request.user, root)
-    entries = readable_entries(root, reader, change.fields)
+    entries = readable_entries(root, request, [change.fields])[0]
     if len(entries) != len(change.fields):
         raise Http404(_("Part of this change is not for you."))
     if request.method == "POST":

@@ -16,12 +16,12 @@ from django.views.decorators.http import require_GET, require_POST
 from inventory.actions import StaleRecord, change_record
 from inventory.models import Citation, Claim, Root
 from inventory.models.evidence import ABOUT
+from inventory.past import Past
 from inventory.roles import is_allowed, require
 
 from ..access import find_record, record_url, refuse, signed_in
 from ..parts import Reader
 from ..saying import find_field, say_path, say_value
-from .changes import _may_read, _narrow_rows
 
 
 @require_GET
@@ -62,12 +62,8 @@ def _about(text: str) -> str:
 def _may_know(root: Root, reader: Reader, about: str) -> bool:
     if not about:
         return True
-    if ":" in about and "#" not in about:
-        return about not in _narrow_rows(root, reader, [{"path": about + "#code", "old": None, "new": ""}])
-    entry = [{"path": about, "old": None, "new": ""}]
-    return _may_read(root, reader, about) and about.rpartition("#")[0] not in _narrow_rows(
-        root, reader, entry
-    )
+    past = Past(root, reader.user, [(about, ())], ever=False)
+    return past.may_tell_row(about) if ":" in about and "#" not in about else past.may_tell(about)
 
 
 def _recorded(root: Root, about: str, reader: Reader) -> str:

@@ -7,15 +7,13 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
-from inventory.actions import change_record
-from inventory.intake.pictures import MOST_BYTES, PictureError, keep_original, read_picture
+from inventory.intake.photographs import bring_photographs, save_photographs
 from inventory.models import Chest, Instrument, Photograph, Rank, Region, Stop
 from inventory.models.photographs import Photograph as PhotographRow
 from inventory.roles import is_allowed, require
@@ -73,50 +71,22 @@ def _take_in(
     request: HttpRequest, root: Instrument, form: RecordForm, files: list[UploadedFile]
 ) -> tuple[int, list[tuple[str, str]]]:
     """Save what passes; answer how many, and what was refused and why."""
-    taken = set(root.photographs.values_list("code", flat=True))
-    last = max(root.photographs.values_list("order", flat=True), default=0)
-    rows, refused, written = [], [], []
-    for file in files:
-        name = _short(file.name or "")
-        try:
-            if (file.size or 0) > MOST_BYTES:
-                raise PictureError(_("it is larger than 40 MB; export it smaller."))
-            content = file.read()
-            picture = read_picture(content)
-        except PictureError as error:
-            refused.append((name, str(error)))
-            continue
-        code = f"p-{picture.digest[:12]}"
-        if code in taken:
-            refused.append((name, _("this picture is here already.")))
-            continue
-        taken.add(code)
-        keep_original(content, picture.digest)
-        row = Photograph(instrument=root, code=code, order=last + len(rows) + 1)
+
+    def fill(row: PhotographRow) -> None:
         for field in form.cleaned_data:
             if field in COMMON_FIELDS:
                 setattr(row, field, form.cleaned_data[field])
-        row.file.save(f"{picture.digest}.{picture.ending}", ContentFile(picture.copy), save=False)
-        rows.append(row)
-        written.append(row.file)
-    if rows:
-        try:
-            change_record(
-                root,
-                version=Instrument.objects.get(pk=root.pk).version,  # new rows only: nothing to collide with
-                by=request.user,  # type: ignore[arg-type]
-                why=form.cleaned_data[WHY],
-                put=rows,
-            )
-        except Exception:
-            for file_kept in written:
-                file_kept.storage.delete(file_kept.name)
-            raise
-    return len(rows), refused
 
-
-def _short(name: str) -> str:
-    return name if len(name) < 60 else name[:40] + "…" + name[-10:]
+    brought = bring_photographs(root, files, fill)
+    if brought.rows:
+        save_photographs(
+            root,
+            brought.rows,
+            version=Instrument.objects.get(pk=root.pk).version,  # new rows only: nothing to collide with
+            by=request.user,  # type: ignore[arg-type]
+            why=form.cleaned_data[WHY],
+        )
+    return len(brought.rows), brought.refused
 
 
 def find_photograph(request: HttpRequest, root: Instrument, code: str) -> PhotographRow:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.test.client import BOUNDARY, MULTIPART_CONTENT, encode_multipart
 
 from inventory.api.preconditions import etag_of
 
@@ -61,3 +63,10 @@ def assert_error(answer: Any, status: int, code: str | None = None) -> dict[str,
     if code is not None:
         assert said["error"] == code
     return said
+
+
+def upload(content: bytes = b"x", name: str = "front.jpg", **words: str) -> dict[str, Any]:
+    """What a program sends to bring a picture: a form with a file, as `Program.ask` takes it."""
+    file = SimpleUploadedFile(name, content, "image/jpeg")
+    body = encode_multipart(BOUNDARY, {"shows": "The front", "credit": "A", "licence": "CC BY 4.0", **words, "file": file})
+    return {"raw": body, "content_type": MULTIPART_CONTENT}

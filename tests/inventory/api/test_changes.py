@@ -10,7 +10,7 @@ from django.db import connection
 
 from inventory.actions import change_record
 from inventory.api.kinds import ROOTS, row_kinds, writable_fields
-from inventory.models import Change, Confidence, Event, Instrument, Root, Stop
+from inventory.models import Change, Claim, Confidence, Event, Instrument, Root, Stop
 from tests.factory import add_shared_rank, make_instrument, make_maker, make_public, make_term
 from tests.inventory.api.asking import Program, assert_error, tag
 
@@ -341,3 +341,35 @@ def test_of_four_programs_that_save_at_once_exactly_one_gets_through(people):
     assert sorted(statuses) == [200, 412, 412, 412]
     organ.refresh_from_db()
     assert organ.version == 2
+
+
+def test_a_stale_save_tells_of_rows_with_an_audience_of_their_own_to_those_they_are_for(people, programs):
+    organ = make_instrument(people.surveyor)
+    kind, secret = make_term("event", "built"), make_maker(people.keeper, audience="named")
+    seen = tag(organ)
+    open_one = Event(instrument=organ, code="o", kind=kind, audience="team", text="for the team")
+    hidden = Event(instrument=organ, code="h", kind=kind, audience="named", text="secret words")
+    mark = Claim(instrument=organ, code="c", about="event:h", value="secret quote")
+    made = Event(instrument=organ, code="m", kind=kind, audience="team", maker=secret)
+    change_record(organ, version=1, by=people.keeper, put=[open_one, hidden, mark, made])
+    body = {"fields": {"summary": "mine"}}
+    answer = programs.curator.patch(f"instruments/{organ.reference}", body, seen=seen)
+    said = assert_error(answer, 412)
+    told = {one["where"]: one["theirs"] for one in said["fields"]}
+    assert told["event:o#text"] == "for the team" and "event:m#kind" in told
+    assert "secret" not in answer.content.decode() and secret.reference not in answer.content.decode()
+    assert "event:m#maker" not in told and said["withheld"] >= 4
+    whole = programs.keeper.patch(f"instruments/{organ.reference}", body, seen=seen)
+    assert "secret words" in whole.content.decode() and whole.json()["withheld"] == 0
+
+
+def test_the_history_is_one_rule_for_the_workroom_and_the_interface(people, programs):
+    from inventory.roles import is_allowed
+
+    organ = make_instrument(people.surveyor)
+    for role in ("reader", "surveyor", "curator", "editor", "keeper"):
+        may = is_allowed(getattr(people, role), "read history", organ)
+        asked = programs.__dict__[role]
+        page = asked.client.get(f"/instruments/{organ.reference}/changes/").status_code
+        told = asked.get(f"instruments/{organ.reference}/history").status_code
+        assert (page == 200, told == 200) == (may, may), role

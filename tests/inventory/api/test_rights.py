@@ -8,9 +8,11 @@ import pytest
 from django.db import transaction
 
 from inventory.api.urls import urlpatterns
+from inventory.intake.pictures import Picture
 from inventory.models import Change
-from tests.inventory.api.asking import Program, assert_error
+from tests.inventory.api.asking import Program, assert_error, upload
 from tests.inventory.api.conftest import MAKERS, ROLES
+from tests.inventory.curating.test_permissions import DOT
 
 # Statuses for: anonymous, reader, surveyor, curator, editor, keeper.
 DRAFT_READ = "404 404 200 200 200 200"
@@ -33,10 +35,16 @@ OF_A_RECORD = {
     ("/return", "post"): {**EDITOR, "own": "404 404 403 403 409 409", "other": "404 404 403 403 409 409"},
     ("/release", "post"): {**EDITOR, "own": "404 404 403 403 409 409", "other": "404 404 403 403 409 409"},
     ("/withdraw", "post"): EDITOR,
-    ("/history", "get"): EDITOR,
+    ("/history", "get"): {**READ, "public": "401 403 200 200 200 200"},
 }
 OF_AN_INSTRUMENT = {
     ("/merge", "post"): EDITOR,
+    ("/photographs", "post"): {
+        "own": "404 404 201 201 201 201",
+        "other": "404 404 201 201 201 201",
+        "public": "401 403 403 201 201 201",
+        "named": "404 404 404 404 404 201",
+    },
     ("/scheme", "get"): READ,
     ("/evaluation", "get"): READ,
 }
@@ -68,9 +76,10 @@ class _Undone(Exception):
 
 def ask_and_undo(program: Program, method: str, path: str, body, seen=None):
     """The answer; the database is afterwards as it was."""
+    more = upload() if path.endswith("/photographs") else {"body": body}
     try:
         with transaction.atomic():
-            answer = program.ask(method, path, body, seen=seen)
+            answer = program.ask(method, path, seen=seen, **more)
             raise _Undone
     except _Undone:
         return answer
@@ -90,7 +99,13 @@ def assert_row(programs, expected: str, ask) -> None:
 
 
 @pytest.mark.parametrize("plural", MAKERS)
-def test_each_role_does_to_each_record_what_the_table_says(plural, programs, records):
+def test_each_role_does_to_each_record_what_the_table_says(
+    plural, programs, records, settings, tmp_path, monkeypatch
+):
+    settings.MEDIA_ROOT = tmp_path
+    # What pictures pass is tested elsewhere; here only who may bring one.
+    passed = Picture("0" * 64, "PNG", 1, 1, DOT, "png")
+    monkeypatch.setattr("inventory.intake.photographs.read_picture", lambda _data: passed)
     table = OF_A_RECORD | (OF_AN_INSTRUMENT if plural == "instruments" else {})
     bodies = {
         "patch": {"fields": {"name": "Changed by the table"}},
