@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from . import statistics_views, study_views
+from . import briefs, statistics_views, study_views
 
 of_statistics = [
     path("statistics/", statistics_views.show, name="statistics"),
@@ -13,5 +13,12 @@ of_statistics = [
     path("statistics/study/", study_views.show, name="study"),
     path("statistics/study.zip", study_views.download, name="study-file"),
 ]
+BRIEFS = "instruments/<slug:reference>/briefs/"
+of_briefs = [
+    path(BRIEFS, briefs.show, name="briefs"),
+    path(BRIEFS + "passage/", briefs.save, name="brief-passage"),
+    path(BRIEFS + "brief.pdf", briefs.download, name="brief-file"),
+    path(BRIEFS + "identification.pdf", briefs.identification, name="identification"),
+]
 
-urlpatterns = [*of_statistics]
+urlpatterns = [*of_briefs, *of_statistics]

@@ -179,12 +179,19 @@ class BriefFacts:
     confidential: bool
 
 
-def read_brief_facts(reference: str, language: str, *, confidential: bool = False) -> BriefFacts:
-    """The facts of one instrument; `language` chooses the passages."""
+def read_brief_facts(
+    reference: str, language: str, *, confidential: bool = False, for_drafts: bool = False
+) -> BriefFacts:
+    """The facts of one instrument; `language` chooses the passages.
+
+    Passages are drafted for whoever works on the record, released or not, from what any brief may tell.
+    """
     row = Instrument.objects.filter(reference=reference).first()
     if row is None:
         raise NotForBrief(_("There is no instrument %(reference)s.") % {"reference": reference})
-    if not confidential and (row.state != RecordState.RELEASED or row.audience != Audience.PUBLIC):
+    if not (confidential or for_drafts) and (
+        row.state != RecordState.RELEASED or row.audience != Audience.PUBLIC
+    ):
         raise NotForBrief(
             _("%(reference)s is not released for everybody: release it, or ask for a confidential brief.")
             % {"reference": reference}
