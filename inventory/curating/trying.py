@@ -24,7 +24,7 @@ MOST_HELD = 200
 def try_scheme(scheme: Scheme, *, look: str, drawn: Sequence[str], held: Sequence[str]) -> dict[str, Any]:
     """Everything the panel beside the tables shows."""
     labels = {stop.id: stop.name or stop.id for stop in scheme.stops}
-    context: dict[str, Any] = {"labels": labels, "keyboards": _keyboards(scheme, held), "ranks": scheme.ranks}
+    context: dict[str, Any] = {"labels": labels, "keyboards": keyboards_of(scheme, held), "ranks": scheme.ranks}
     known = [*(stop.id for stop in scheme.stops), *(coupler.id for coupler in scheme.couplers)]
     drawn = [one for one in drawn if one in known]
     context["knobs"] = [{"id": one, "label": labels.get(one, one), "drawn": one in drawn} for one in known]
@@ -90,7 +90,8 @@ def _sounding(scheme: Scheme, drawn: Sequence[str], held: Sequence[str]) -> dict
     return {"sound": answer, "speaking": speaking, "sounding": pipes, "is_played": bool(drawn and keys)}
 
 
-def _keyboards(scheme: Scheme, held: Sequence[str]) -> list[dict[str, Any]]:
+def keyboards_of(scheme: Scheme, held: Sequence[str]) -> list[dict[str, Any]]:
+    """Keyboards as pictures of keys that can be held."""
     found = []
     for board in scheme.keyboards:
         keys = [

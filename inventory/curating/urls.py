@@ -10,18 +10,21 @@ from .access import KindConverter
 from .views import (
     account,
     changes,
+    courses,
     evidence,
     finding,
     findings,
     helping,
     languages,
     lists,
+    loft,
     people,
     photographs,
     records,
     rows,
     schemes,
     stoplists,
+    trials,
     works,
 )
 
@@ -91,6 +94,13 @@ of_stoplists = [
     path(STOPLIST + "scheme/", schemes.edit_scheme, name="scheme-table"),
     path(STOPLIST + "scheme/try/", schemes.try_out, name="scheme-try"),
 ]
+of_condition = [
+    path(INSTRUMENT + "course/", courses.show, name="course"),
+    path(INSTRUMENT + "trials/", trials.edit, name="trials"),
+    path(INSTRUMENT + "trials/trace/", trials.trace_typed, name="trials-trace"),
+    path(INSTRUMENT + "test-plan/", loft.show_plan, name="test-plan"),
+    path(INSTRUMENT + "field-sheet/", loft.show_sheet, name="field-sheet"),
+]
 of_photographs = [
     path(INSTRUMENT + "add-photographs/", photographs.add, name="photographs-add"),
     path(INSTRUMENT + "photographs/<str:code>/", photographs.edit_regions, name="photograph"),
@@ -115,6 +125,7 @@ urlpatterns = [
     *of_help,
     *of_findings,
     *of_stoplists,
+    *of_condition,
     *of_photographs,
     *of_works,
     *of_finding,

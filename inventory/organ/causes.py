@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from inventory.organ.explanations import Diagnosis
+from inventory.organ.sentences import say
 from inventory.organ.trials import Trial
 
 FEWEST_ALIKE = 3
@@ -57,9 +58,17 @@ def suggest_cause(trials: Sequence[Trial], diagnosis: Diagnosis) -> str | None:
     known = [kind for kind, number in kinds.items() if number >= FEWEST_ALIKE and kind in CAUSES]
     if known:
         kind = max(known, key=lambda k: (kinds[k], first[k], k))
-        return f"{kinds[kind]} failures could be of one kind, which is consistent with one cause: {CAUSES[kind]}."
+        return say(
+            "%(number)s failures could be of one kind, which is consistent with one cause: %(cause)s.",
+            number=kinds[kind],
+            cause=say(CAUSES[kind]),
+        )
     heard = [heard for trial in trials for heard in trial.heard]
     weak = sum(one.manner == "weak" for one in heard)
     if weak >= FEWEST_WEAK and weak >= WEAK_SHARE * len(heard):
-        return f"{weak} of {len(heard)} notes are weak, which is consistent with low wind."
+        return say(
+            "%(weak)s of %(heard)s notes are weak, which is consistent with low wind.",
+            weak=weak,
+            heard=len(heard),
+        )
     return None

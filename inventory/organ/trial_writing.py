@@ -96,7 +96,7 @@ def _write_barred(scheme: Scheme, trial: Trial) -> str:
         for stop, key, manner in trial.heard
     ]
     for rank, pipe, strength in trial.extra or ():
-        told.append(f"{_call_to(scheme, rank, pipe)} {'murmurs' if strength == 'faint' else 'sounds'}")
+        told.append(f"{note_of_pipe(scheme, rank, pipe)} {'murmurs' if strength == 'faint' else 'sounds'}")
     if trial.extra is not None and not trial.extra:
         told.append("nothing else")
     return f"{drawn} | {held_keys(scheme, sorted(trial.keys))}: {'; '.join(told)}"
@@ -111,8 +111,12 @@ def held_keys(scheme: Scheme, keys: Sequence[Key]) -> str:
     return ", ".join(f"{name} {key_name(scheme.keyboard[name], key)}" for name, key in keys) or "nothing held"
 
 
-def _call_to(scheme: Scheme, rank: str, pipe: int) -> str:
-    """A stop and note that ask this pipe, if possible no other, as people name it."""
+def note_of_pipe(scheme: Scheme, rank: str, pipe: int) -> str:
+    """A stop and note that ask this pipe, if possible no other, as people name it.
+
+    >>> note_of_pipe(Scheme((), (), (), ()), "row", 3)
+    'row 3'
+    """
     best = ""
     for segment in scheme.segments:
         board = scheme.keyboard_of(segment.stop)

@@ -100,5 +100,6 @@ CONDITION = Part(
     _("Condition and danger"),
     Instrument,
     rows=(SURVEYS, PART_CONDITIONS, DEFECTS, OBSERVATIONS, HAZARDS, DANGERS, JUDGEMENTS, DECISIONS),
+    template="curating/parts/condition.html",
     is_fetched_later=True,
 )

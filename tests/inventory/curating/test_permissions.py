@@ -58,12 +58,23 @@ OF_RECORDS = {
     "photographs-add": ("GET POST", {}),
     "photograph": ("GET POST", {"code": "front"}),
     "photograph-file": ("GET", {"code": "front"}),
+    "course": ("GET", {}),
+    "trials": ("GET POST", {}),
+    "trials-trace": ("POST", {}),
+    "test-plan": ("GET", {}),
+    "field-sheet": ("GET", {}),
     "works": ("GET", {}),
     "works-choose": ("POST", {}),
     "pipe-give": ("POST", {}),
     "pipe-take-back": ("POST", {}),
+    "briefs": ("GET", {}),
+    "brief-passage": ("POST", {}),
+    "brief-file": ("GET", {}),
+    "identification": ("GET", {}),
 }
-OF_INSTRUMENTS = ("finding", "stoplist", "scheme", "photograph", "works", "pipe")
+OF_INSTRUMENTS = tuple(
+    "finding stoplist scheme photograph works pipe brief identification course trials test-plan field-sheet".split()
+)
 OTHERS = {
     "home": ("GET", {}),
     "list": ("GET", {"kind": "instruments"}),
