@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from inventory.drawings.svg import INK, PAPER, RULE, SHARED_LINE, SOFT, Drawing, Sheet, text_width
+from inventory.drawings.svg import INK, PAPER, RULE, SHARED_LINE, SOFT, Drawing, Sheet, number, text_width
 
 __all__ = ["Cell", "Frame", "Place", "frame_of", "locator_map"]
 
@@ -108,19 +108,14 @@ def locator_map(
 
     sheet = Sheet(width, height, prefix)
     sheet.rect(0.5, 0.5, width - 1, height - 1, fill=_SEA, stroke=RULE, stroke_width=1)
-    lands = [[at(x, y) for x, y in outline] for outline in coast]
+    # The land is written once and used for every line round it: written each time it would be most of the page.
+    land = _outline_path([[at(x, y) for x, y in outline] for outline in coast])
+    sheet.add("defs", f'<path id="{prefix}-land" d="{land}" stroke-linejoin="round"/>')
     # Lines of water round the land, as engravers drew them: wide strokes under narrower ones.
     for reach in (15.0, 9.5, 4.5):
-        for land in lands:
-            sheet.polygon(
-                land, fill="none", stroke=_SEA_LINE, stroke_width=2 * reach + 0.9, stroke_linejoin="round"
-            )
-        for land in lands:
-            sheet.polygon(
-                land, fill="none", stroke=_SEA, stroke_width=2 * reach - 0.3, stroke_linejoin="round"
-            )
-    for land in lands:
-        sheet.polygon(land, fill=_LAND, stroke=INK, stroke_width=1.1, stroke_linejoin="round")
+        for ink, wide in ((_SEA_LINE, 2 * reach + 0.9), (_SEA, 2 * reach - 0.3)):
+            sheet.add("use", href=f"#{prefix}-land", fill="none", stroke=ink, stroke_width=wide)
+    sheet.add("use", href=f"#{prefix}-land", fill=_LAND, stroke=INK, stroke_width=1.1)
     steps = grid or ((cells[0].size, cells[0].tall) if cells else 0.0)
     step = steps if isinstance(steps, tuple) else (steps, steps)
     if min(step) * scale >= 4:
@@ -128,14 +123,14 @@ def locator_map(
             sheet, at, step, (west - margin, south - margin, east + margin, north + margin), height - 44
         )
     hatch = sheet.hatch("cell", SHARED_LINE, step=4, weight=1.2)
-    for place in places:
-        x, y = at(place.x, place.y)
-        _halo(sheet, x, y, place.name, 12.5, "middle", italic=True)
     for cell in cells:
         x, y = at(cell.x, cell.y + cell.tall)
         sheet.rect(
             x, y, cell.size * scale, cell.tall * scale, fill=hatch, stroke=SHARED_LINE, stroke_width=1.6
         )
+    for place in places:
+        x, y = at(place.x, place.y)
+        _halo(sheet, x, y, place.name, 12.5, "middle", italic=True)
     for cell in cells:
         if cell.label:
             x, y = at(cell.x + cell.size, cell.y + cell.tall / 2)
@@ -159,6 +154,26 @@ def locator_map(
         size = f"{cells[0].size:g} {unit}"
         caption = _("Each square is a grid cell of %s; the exact place is not shown.") % size
     return sheet.finish(title, description, caption)
+
+
+def _outline_path(lands: Sequence[Outline]) -> str:
+    """Closed outlines as one path, in steps from point to point; a step too small to be seen is left out."""
+    parts = []
+    for outline in lands:
+        x, y = (round(10 * value) for value in outline[0])
+        parts.append(f"M{number(x / 10)} {number(y / 10)}l")
+        for point in outline[1:]:
+            to_x, to_y = (round(10 * value) for value in point)
+            if abs(to_x - x) + abs(to_y - y) >= _SMALLEST_STEP:
+                across, down = number((to_x - x) / 10), number((to_y - y) / 10)
+                parts.append(f"{across}{'' if down.startswith('-') else ' '}{down} ")
+                x, y = to_x, to_y
+        parts.append("z")
+    return "".join(parts).replace(" z", "z")
+
+
+_SMALLEST_STEP = 12
+"""Tenths of a point of the sheet."""
 
 
 def _draw_grid(

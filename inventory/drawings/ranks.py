@@ -127,12 +127,14 @@ def rank_drawing(
             "stop": stop.name,
             "pipes": spans_of(sorted(pipes)),
         }
-        if told:
+        if len(told) > 1:
             parts = [
                 f"{spans_of(sorted(some))}: {evidence_in_words(grounds)}"
                 for grounds, some in rests[stop.id].items()
             ]
             described += " " + _("On what that rests: %s.") % "; ".join(parts)
+    if len(told) == 1:
+        described += " " + _("On what all that rests: %s.") % evidence_in_words(*told)
     caption = _(
         "Nominal scale from pitch: lengths halve at every octave; widths only suggest the "
         "narrowing. Nothing here was measured on this organ."
@@ -231,7 +233,7 @@ def _draw_scale(sheet: Sheet, row: _Row, rank: Rank, count: int) -> None:
             continue
         taken = x
         if note is not None:
-            sheet.text(x, y + 17, note_name(note), 13, "middle", font_style="italic")
+            sheet.text(x, y + 17, note_name(note), 13, "middle")
         sheet.text(x, y + 31, str(pipe), 11, "middle", fill=SOFT)
 
 

@@ -130,15 +130,18 @@ def toeboard_drawing(
     layout = layout or (None if recorded else "chromatic")
     if layout:
         description += " " + _("Layout: %s.") % layout
+    told = {_rests(evidence, calls, stop, rank_id) for rank_id in ranks for stop in fed[rank_id]}
     for rank_id in ranks:
         feeding = ", ".join(scheme.stop[s].name for s in fed[rank_id])
         description += " " + _("Row %(rank)s is fed by %(stops)s.") % {"rank": rank_id, "stops": feeding}
-        for stop in fed[rank_id] if evidence else ():
+        for stop in fed[rank_id] if len(told) > 1 else ():
             words = evidence_in_words(_rests(evidence, calls, stop, rank_id))
             description += " " + _("%(stop)s: %(evidence)s.") % {
                 "stop": scheme.stop[stop].name,
                 "evidence": words,
             }
+    if evidence and len(told) == 1:
+        description += " " + _("On what all that rests: %s.") % evidence_in_words(*told)
     caption = (
         _("Seen from above and from behind: the back of the organ at the bottom, as it was recorded.")
         if from_back

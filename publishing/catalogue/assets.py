@@ -16,18 +16,26 @@ from pathlib import Path
 from fontTools import subset
 from fontTools.ttLib import TTFont
 
+from inventory.drawings.svg import runs_of
+
+from .compact import compact_script, compact_styles
+
 FACES = {
     "serif-regular": "SourceSerifPro-Regular.ttf",
     "serif-italic": "SourceSerifPro-It.ttf",
     "serif-semibold": "SourceSerifPro-Semibold.ttf",
 }
-# Latin with all accents of European languages, Greek used in formulas, signs of the trade.
-LETTERS = (
-    "".join(
-        map(chr, [*range(0x20, 0x7F), *range(0xA0, 0x250), *range(0x2010, 0x2028), *range(0x2070, 0x208F)])
-    )
-    + "′″‴♯♭½⅓⅔⅕⅖⅗⅐⅑⅛−×÷≤≥≈·→←↑↓€Δπμ°…"
+# What English, French, Spanish and German need, and signs of the trade: all that most pages ask for.
+COMMON = (
+    "".join(map(chr, range(0x20, 0x7F)))
+    + "\u00a0¡«°±²³´·¹»¼½¾¿ÀÁÂÄÇÈÉÊËÍÎÑÓÔÖÙÚÛÜßàáâäæçèéêëíîïñóôöùúûüœŒ§©×÷"
+    + "–—‘’‚“”„…•′″⁴⁵♭♯⅓⅔⅕⅖⅗⅛₁₂→←↑↓−≤≥"
 )
+# Accents of the other European languages, Greek of formulas: asked for only by pages that have them.
+_ALL = {*map(chr, [*range(0xA0, 0x250), *range(0x2010, 0x2028), *range(0x2070, 0x208F)]), *"‴⅐⅑≈€Δπμ"}
+RARE = "".join(sorted(_ALL - {*COMMON}))
+PARTS = {"": COMMON, "-more": RARE}
+"""Letters by the end of the file's name; a browser fetches only the parts a page has letters of."""
 
 MARK = (
     '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32"><rect width="32" height="32" fill="#7d2b27"/>'
@@ -38,7 +46,10 @@ MARK = (
 
 def stylesheet() -> tuple[str, bytes]:
     """The stylesheet under a name that changes when it does, so that no browser keeps an old one."""
-    content = (files("publishing.catalogue") / "assets" / "site.css").read_bytes()
+    written = (files("publishing.catalogue") / "assets" / "site.css").read_text(encoding="utf-8")
+    for part, letters in PARTS.items():
+        written = written.replace(f"U+0{part};", f"{unicode_ranges(letters)};")
+    content = compact_styles(written).encode()
     return f"site.{hashlib.sha256(content).hexdigest()[:10]}.css", content
 
 
@@ -51,24 +62,30 @@ def scripts() -> list[tuple[str, bytes]]:
     folder = files("publishing.catalogue") / "assets"
     made = []
     for name in SCRIPTS:
-        content = (folder / f"{name}.js").read_bytes()
+        content = compact_script((folder / f"{name}.js").read_text(encoding="utf-8")).encode()
         made.append((f"{name}.{hashlib.sha256(content).hexdigest()[:10]}.js", content))
     return made
 
 
+def unicode_ranges(letters: str) -> str:
+    """Letters as a stylesheet lists them: U+20-7E,U+A0."""
+    runs = runs_of(map(ord, letters))
+    return ",".join(f"U+{low:X}" if low == high else f"U+{low:X}-{high:X}" for low, high in runs)
+
+
 @cache
-def font(face: str) -> bytes:
-    """One face as WOFF2, cut to the letters the catalogue may print."""
+def font(face: str, part: str = "") -> bytes:
+    """One part of a face as WOFF2: only the letters of that part."""
     source = Path(str(files("font_source_serif_pro"))) / "files" / FACES[face]
     options = subset.Options()
     options.flavor = "woff2"
-    options.layout_features = ["kern", "liga", "lnum", "tnum", "onum", "pnum", "frac", "case"]
+    options.layout_features = ["kern", "lnum", "tnum"]  # what the stylesheet asks for, and no more
     options.drop_tables += ["DSIG"]
     options.notdef_outline = True
     options.recalc_timestamp = False
     with TTFont(source, recalcTimestamp=False) as opened:
         cutter = subset.Subsetter(options)
-        cutter.populate(text=LETTERS)
+        cutter.populate(text=PARTS[part])
         cutter.subset(opened)
         opened.flavor = "woff2"
         out = io.BytesIO()
@@ -84,4 +101,5 @@ def asset_files() -> Iterable[tuple[str, bytes]]:
         yield f"assets/{script}", content
     yield "assets/mark.svg", MARK.encode()
     for face in FACES:
-        yield f"assets/fonts/{face}.woff2", font(face)
+        for part in PARTS:
+            yield f"assets/fonts/{face}{part}.woff2", font(face, part)

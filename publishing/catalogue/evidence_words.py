@@ -52,6 +52,24 @@ def evidence_in_a_cell(value: SegmentValue, organ: PublicInstrument) -> str:
     return joined([words, *_when_and_who(survey)]) if survey else words
 
 
+def same_in_all(rows: list[dict[str, Any]]) -> dict[str, str]:
+    """Columns that say the same in every row of a table, each as one sentence in place of the column."""
+    if len(rows) < ROWS_ALIKE:
+        return {}
+    found = {}
+    if all(row["device"] == "–" for row in rows):
+        found["device"] = ""
+    if len({row["evidence"] for row in rows}) == 1:
+        found["evidence"] = _("Evidence of all: %(evidence)s.") % {"evidence": rows[0]["evidence"]}
+    if len({row["layer"] for row in rows}) == 1:
+        layer = rows[0]["layer"]
+        found["layer"] = _("Layer of all: %(layer)s.") % {"layer": layer} if layer else ""
+    return found
+
+
+ROWS_ALIKE = 4
+
+
 def _visit_of(value: SegmentValue, organ: PublicInstrument) -> SurveyValue | None:
     return next((one for one in organ.surveys if one.code == value.survey), None) if value.survey else None
 

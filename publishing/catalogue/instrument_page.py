@@ -19,7 +19,7 @@ from publishing.disclosure.values import (
 )
 
 from .about_words import about_in_words
-from .evidence_words import certain_sums, evidence_in_a_cell, unnamed_visits, visit_rows
+from .evidence_words import certain_sums, evidence_in_a_cell, same_in_all, unnamed_visits, visit_rows
 from .pictures import PictureMaker
 from .plates import plates
 from .player import player_context
@@ -69,15 +69,14 @@ def instrument_context(
             "plates": plates(current),
             "play": player_context(organ, current),
             "scheme_rows": [row for row in rows if row["shared"]],
-            "own_rows": [row for row in rows if not row["shared"]],
+            "own_rows": (own_rows := [row for row in rows if not row["shared"]]),
+            "same_of_own": same_in_all(own_rows),
             "sum_rows": [row for row in sum_rows(current) if row["shared"]],
             "totals": totals_in_words(current.answer),
             "certain": certain_sums(current),
             "visits": visit_rows(organ, current),
             "unnamed_visits": unnamed_visits(current),
-            "findings": [
-                {**one, "message": in_words(one["message"])} for one in current.answer["findings"]
-            ],
+            "findings": [{**one, "message": in_words(one["message"])} for one in current.answer["findings"]],
             "stoplist": stoplist(current),
             "couplers": couplers(current),
             "rank_rows": rank_rows(organ, current),

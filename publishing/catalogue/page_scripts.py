@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
+from .compact import compact_script
+
 NAMES = ("searching", "search", "lists", "pictures")
 
 
@@ -29,5 +31,6 @@ def hashed_path(name: str, content: bytes) -> str:
 
 @cache
 def _made(name: str) -> tuple[str, bytes]:
-    content = (files("publishing.catalogue") / "assets" / f"{name}.js").read_bytes()
+    written = (files("publishing.catalogue") / "assets" / f"{name}.js").read_text(encoding="utf-8")
+    content = compact_script(written).encode()
     return hashed_path(name, content), content

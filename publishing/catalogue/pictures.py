@@ -195,17 +195,16 @@ def region_marks(value: PictureValue) -> str:
     if not value.regions:
         return ""
     width, height = 1000.0, 1000.0 * value.height / value.width
-    parts = [
-        f'<svg class="over" viewBox="0 0 {width:.0f} {height:.0f}" aria-hidden="true" focusable="false">'
-    ]
+    frames, rings, numbers = [], [], []
     for region in value.regions:
-        x, y = region.x * width, region.y * height
-        w, h = region.width * width, region.height * height
-        parts.append(
-            f'<rect x="{x:.1f}" y="{y:.1f}" width="{w:.1f}" height="{h:.1f}" rx="3" class="mark"/>'
-            f'<circle cx="{x + 20:.1f}" cy="{y + 20:.1f}" r="17" class="number-ring"/>'
-            f'<text x="{x + 20:.1f}" y="{y + 27:.1f}" text-anchor="middle" class="number-text">'
-            f"{escape(region.order)}</text>"
-        )
-    parts.append("</svg>")
-    return "".join(parts)
+        x, y = round(region.x * width), round(region.y * height)
+        frames.append(f"M{x} {y}h{round(region.width * width)}v{round(region.height * height)}H{x}z")
+        rings.append(f"M{x + 20} {y + 20}h0")
+        numbers.append(f'<text x="{x + 20}" y="{y + 27}">{escape(region.order)}</text>')
+    # Rings are the round ends of strokes without length: a white disc under a red one.
+    return (
+        f'<svg class="over" viewBox="0 0 {width:.0f} {height:.0f}" aria-hidden="true" focusable="false">'
+        f'<path class="mark" d="{"".join(frames)}"/><path class="disc" d="{"".join(rings)}"/>'
+        f'<path class="disc inner" d="{"".join(rings)}"/><g class="number-text" text-anchor="middle">'
+        f"{''.join(numbers)}</g></svg>"
+    )

@@ -19,8 +19,10 @@ from .section_plates import section_drawings
 
 MOST_ROWS = 6
 MOST_BOARDS = 3
-MOST_INLINE_BYTES = 60_000
-"""Drawings held in the page itself, where the player lights them up; more of them are shown as files."""
+INLINE_BYTES, BYTES_OF_A_LINE = 26_000, 700
+"""Room for drawings held in the page itself, where the player lights them up, less what each line of the
+scheme takes in tables and player: a whole page, with all it loads but photographs, stays below 150 kB.
+Drawings for which there is no room are shown as files."""
 PIPE_CHESTS = ("slider", "spring")
 """Chests whose pipes stand over keyed channels, so that a toeboard shows their order."""
 
@@ -42,7 +44,7 @@ def plates(specification: SpecificationValue) -> list[Plate]:
     scheme = named_scheme(specification)
     evidence = evidence_of(specification, scheme)
     rows, sections = _row_plates(scheme, evidence), _section_plates(scheme, evidence)
-    room = MOST_INLINE_BYTES
+    room = INLINE_BYTES - BYTES_OF_A_LINE * len(specification.segments)
     kept: dict[str, Plate] = {}
     for plate in [*rows, *sections]:
         weight = len(plate.wide.svg.encode()) + len(plate.narrow.svg.encode())

@@ -15,7 +15,7 @@ from publishing.disclosure.values import PublicInstrument, SpecificationValue
 
 from .guided_steps import guided_steps
 from .plates import row_names, shared_rows
-from .playing import playing_data
+from .playing import playing_data, with_short_names
 from .playing_pitch import tuning_of
 from .scheme_words import labels_of
 
@@ -36,6 +36,9 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
     labels = labels_of(specification)
     boards = {board.code: board.name or board.code for board in specification.keyboards}
     data = playing_data(scheme)
+    has_valves = any(run[2].startswith("valve:") for run in data["net"]["gates"])
+    names = dict.fromkeys([*(stop.id for stop in scheme.stops), *(rank.id for rank in scheme.ranks)])
+    data["net"] = with_short_names(data["net"], list(names))
     tuning, pitch_words = tuning_of(organ.pitch, organ.temperament)
     words = spoken_words()
     rows = row_names(specification)
@@ -59,7 +62,7 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
         ],
         "shared_rows": [row for row in listed if row["id"] in shared],
         "own_rows": [row for row in listed if row["id"] not in shared],
-        "has_valves": any(run[2].startswith("valve:") for run in data["net"]["gates"]),
+        "has_valves": has_valves,
         "pitch_words": pitch_words,
         "words": words,
         # Nothing in a page's data may end its script element.

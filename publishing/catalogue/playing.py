@@ -14,7 +14,6 @@ from inventory.organ.calls import tone_asked
 from inventory.organ.errors import PitchError
 from inventory.organ.footages import interval_of, read_footage
 from inventory.organ.nets import Gate, Net
-from inventory.organ.notes import note_name
 from inventory.organ.schemes import Keyboard, Rank, Scheme, Stop, asked_pipes
 from inventory.organ.valves_needed import net_of
 
@@ -40,7 +39,7 @@ def playing_data(scheme: Scheme) -> dict[str, Any]:
 
 
 def _keyboard(keyboard: Keyboard) -> dict[str, Any]:
-    """A keyboard with the names of its notes, and which keys lie raised."""
+    """A keyboard with its notes, and which keys lie raised; the page knows the names of notes itself."""
     notes = keyboard.notes
     # In a short octave notes lie on keys of other shapes; those keys are drawn plain, in their order.
     plain = max((n for n in range(1, len(notes)) if notes[n] <= notes[n - 1]), default=-1)
@@ -49,7 +48,6 @@ def _keyboard(keyboard: Keyboard) -> dict[str, Any]:
         "kind": keyboard.kind,
         "notes": list(notes),
         "reach": keyboard.reach,
-        "names": [note_name(note) for note in notes],
         "raised": "".join("01"[place > plain and note % 12 in _SHARPS] for place, note in enumerate(notes)),
     }
 
@@ -126,6 +124,24 @@ def net_data(net: Net) -> dict[str, Any]:
     Neighbours are left out: a run between them needs no list, it names both.
     """
     return {"gates": list(gate_runs(net.gates)), "missing": sorted(net.missing)}
+
+
+def with_short_names(net: Mapping[str, Any], names: Sequence[str]) -> dict[str, Any]:
+    """The same net with names of stops and rows written once and numbered (~3) where gates name them.
+
+    Ids hold no tilde, so the page can tell them again; in a large organ this is a third of the net.
+    """
+    numbers = {name: f"~{place}" for place, name in enumerate(names) if len(name) > 3}
+
+    def short(name: str) -> str:
+        return ":".join(numbers.get(part, part) for part in name.split(":"))
+
+    def shortened(one: Any) -> Any:
+        if isinstance(one, list):
+            return [shortened(own) for own in one]
+        return short(one) if isinstance(one, str) else one
+
+    return {**net, "gates": [shortened(run) for run in net["gates"]], "names": list(names)}
 
 
 def gate_runs(gates: Sequence[Gate]) -> Iterator[Run]:

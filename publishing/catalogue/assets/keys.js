@@ -2,7 +2,7 @@
 "use strict";
 (function () {
   /** Builds the keys of one keyboard into its frame; `act(at, how)` hears "toggle", "down" and "up". */
-  function buildKeys(frame, keyboard, words, act) {
+  function buildKeys(frame, keyboard, noteName, words, act) {
     const bed = document.createElement("div");
     bed.className = "bed";
     const raised = [...keyboard.raised].map(Number);
@@ -16,7 +16,7 @@
       button.className = raised[index] ? "key raised" : "key";
       button.dataset.at = keyboard.id + ":" + (index + 1);
       button.setAttribute("aria-pressed", "false");
-      button.setAttribute("aria-label", words.key.replace("{note}", keyboard.names[index]).replace("{n}", index + 1));
+      button.setAttribute("aria-label", words.key.replace("{note}", noteName(note)).replace("{n}", index + 1));
       button.tabIndex = -1;
       // Two raised keys side by side (a missing key between them) share the room.
       const shift = raised[index] && raised[index - 1] ? .42 : raised[index] && raised[index + 1] ? -.42 : 0;
@@ -25,7 +25,7 @@
         place += 1;
         if (note % 12 === 0) {
           const name = document.createElement("span");
-          name.textContent = keyboard.names[index];
+          name.textContent = noteName(note);
           button.append(name);
         }
       }

@@ -149,7 +149,7 @@
   }
 
   for (const frame of player.querySelectorAll("[data-keyboard]"))
-    buildKeys(frame, scheme.keyboards.get(frame.dataset.keyboard), words, act);
+    buildKeys(frame, scheme.keyboards.get(frame.dataset.keyboard), noteName, words, act);
   player.addEventListener("click", event => {
     const knob = event.target.closest("[data-stop]");
     if (knob) draw(knob.dataset.stop);

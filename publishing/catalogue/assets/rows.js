@@ -3,6 +3,8 @@
 (function () {
   const SVG = "http://www.w3.org/2000/svg";
   const FOOT = 96;
+  // The rows are stretched to their room; their lines are not.
+  const THIN = { "vector-effect": "non-scaling-stroke" };
 
   function shape(name, attributes) {
     const made = document.createElementNS(SVG, name);
@@ -22,7 +24,7 @@
       // Square roots of the lengths, so that the smallest pipes stay visible.
       const high = lowest === null || note === null || note === undefined ? 55 : 92 * 2 ** (-(note - lowest) / 24);
       const x = n * 10;
-      const pipe = shape("path", { d: `M${x + 1} ${FOOT}V${FOOT - high}H${x + 9}V${FOOT}Z`, class: "pipe" });
+      const pipe = shape("path", { d: `M${x + 1} ${FOOT}V${FOOT - high}H${x + 9}V${FOOT}Z`, class: "pipe", ...THIN });
       svg.append(pipe);
       pipes.push(pipe);
     }
@@ -36,7 +38,7 @@
       marks.replaceChildren();
       for (const [pipe, { calls, level }] of sounding) {
         for (let n = 0; n < Math.max(1, Math.min(calls, 3)); n++) {
-          marks.append(shape("path", { d: `M${pipe * 10 - 5} ${FOOT + 6 + n * 8}h.01`, class: level < 2 ? "mark faint" : "mark" }));
+          marks.append(shape("path", { d: `M${pipe * 10 - 5} ${FOOT + 6 + n * 8}h.01`, class: level < 2 ? "mark faint" : "mark", ...THIN }));
         }
       }
     };

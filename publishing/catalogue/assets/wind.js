@@ -15,7 +15,12 @@
   /** Unpacks the runs of gates. */
   function readNet(data) {
     const gates = [];
-    for (const [origin, target, part, opened, flags, live, count, steps] of data.gates) {
+    // Names of stops and rows that stand in many gates are written once, and numbered: ~3.
+    const whole = name => name.replace(/~(\d+)/g, (_, n) => data.names[n]);
+    for (const run of data.gates) {
+      const [origin, target, part, opened, flags, live, count, steps] = data.names
+        ? run.map(one => (typeof one === "string" ? whole(one) : Array.isArray(one) ? one.map(own => (typeof own === "string" ? whole(own) : own)) : one))
+        : run;
       for (let n = 0; n < (count || 1); n++) {
         const at = (name, place) => (n ? moved(name, n * steps[place]) : name);
         gates.push({
