@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.conf import settings
@@ -28,12 +28,19 @@ class ConditionPage:
         self.instruments = 0
         self.unsurveyed = 0
 
-    def add(self, organ: PublicInstrument) -> None:
-        """Take one instrument."""
+    def add(self, surveys: Sequence[tuple[int, dict[str, Any]]]) -> None:
+        """Take the surveys of one instrument."""
         self.instruments += 1
-        self.unsurveyed += not organ.surveys
-        for survey in organ.surveys:
-            self.surveys[survey.level].append(
+        self.unsurveyed += not surveys
+        for number, row in surveys:
+            self.surveys[number].append(row)
+
+    @staticmethod
+    def surveys_of(organ: PublicInstrument) -> list[tuple[int, dict[str, Any]]]:
+        """The surveys of one instrument by their level."""
+        return [
+            (
+                survey.level,
                 {
                     "sort": (organ.reference, survey.code),
                     "organ": organ.link,
@@ -41,8 +48,10 @@ class ConditionPage:
                     "limits": survey.limits,
                     "heard": survey.heard,
                     "told": bool(survey.findings),
-                }
+                },
             )
+            for survey in organ.surveys
+        ]
 
     def context(self) -> dict[str, Any]:
         """What the template `condition.html` prints."""

@@ -7,8 +7,9 @@ standard library; addresses built by scripts are not seen.
 
 import posixpath
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from urllib.parse import unquote
 
 from .link_reading import Link, PageLinks, collect_links
@@ -52,13 +53,24 @@ def check_links(pages: Mapping[str, bytes] | Iterable[tuple[str, bytes]]) -> Lin
     return join_links(collected, {page.path for page in collected})
 
 
-def join_links(pages: Iterable[PageLinks], paths: Collection[str]) -> LinkReport:
-    """Compare collected links with all paths of the site; pages may come from several runs."""
-    pages = list(pages)
-    site = _Site(paths, {page.path: page.ids for page in pages})
+def join_links(
+    pages: Iterable[PageLinks],
+    paths: Collection[str],
+    ids_of: Callable[[str], Collection[str]] | None = None,
+) -> LinkReport:
+    """Compare collected links with all paths of the site; pages may come from several runs.
+
+    Where the ids of a page can be asked for (`ids_of`), pages are looked at one by one as they come, by path.
+    """
+    if ids_of is None:
+        pages = sorted(pages, key=lambda page: page.path)
+        ids = {page.path: page.ids for page in pages}
+        site = _Site(paths, lambda path: ids.get(path, frozenset()))
+    else:
+        site = _Site(paths, lru_cache(maxsize=2_000)(ids_of))
     problems: list[LinkProblem] = []
     inside = outside = 0
-    for page in sorted(pages, key=lambda page: page.path):
+    for page in pages:
         for remark in page.remarks:
             problems.append(LinkProblem(remark.kind, page.path, remark.line, remark.target, remark.message))
         for link in page.links:
@@ -75,9 +87,9 @@ def join_links(pages: Iterable[PageLinks], paths: Collection[str]) -> LinkReport
 class _Site:
     """All paths of a site, and the ids of its pages."""
 
-    def __init__(self, paths: Collection[str], ids: Mapping[str, frozenset[str]]) -> None:
+    def __init__(self, paths: Collection[str], ids_of: Callable[[str], Collection[str]]) -> None:
         self.paths = frozenset(paths)
-        self.ids = ids
+        self.ids_of = ids_of
         self.folders = {path[:place] for path in self.paths for place, sign in enumerate(path) if sign == "/"}
         self.folded = {path.casefold(): path for path in sorted(self.paths)}
 
@@ -127,7 +139,7 @@ class _Site:
         return "", ""
 
     def _judge_id(self, path: str, name: str) -> tuple[str, str]:
-        if name in self.ids.get(path, frozenset()) or name.casefold() == "top":
+        if name in self.ids_of(path) or name.casefold() == "top":
             return "", ""
         return "dead fragment", f"{path} has no id “{name}”."
 

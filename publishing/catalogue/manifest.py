@@ -13,6 +13,15 @@ UNFINISHED = b'{"unfinished": true}\n'
 DESKTOP_LITTER = {".ds_store", "thumbs.db", "desktop.ini"}
 
 
+Mark = tuple[int, int, int]
+"""Size, time of the last change in nanoseconds, and number of a file on its disk."""
+
+
+def mark_of(state: os.stat_result) -> Mark:
+    """How a file looks without reading it."""
+    return (state.st_size, state.st_mtime_ns, state.st_ino)
+
+
 def sha256_of(content: bytes) -> str:
     """Hexadecimal SHA-256 of bytes."""
     return hashlib.sha256(content).hexdigest()
@@ -54,6 +63,40 @@ def strangers(folder: Path, manifest: Mapping[str, str]) -> list[str]:
         and path != MARKER
         and path.rpartition("/")[2].casefold() not in DESKTOP_LITTER
     )
+
+
+def looks_untouched(folder: Path, marks: Mapping[str, Mark]) -> bool:
+    """Whether a site holds exactly these files, each looking as it did when written; nothing is read."""
+    found = 0
+    waiting = [""]
+    while waiting:
+        inside = waiting.pop()
+        try:
+            entries = os.scandir(f"{folder}/{inside}")
+        except OSError:
+            return False
+        with entries:
+            for entry in entries:
+                path = inside + entry.name
+                if entry.is_dir(follow_symlinks=False):
+                    waiting.append(f"{path}/")
+                elif path in marks:
+                    state = entry.stat(follow_symlinks=False)
+                    if mark_of(state) != marks[path] or not stat.S_ISREG(state.st_mode):
+                        return False
+                    found += 1
+                elif path != MARKER:
+                    return False
+    return found == len(marks)
+
+
+def site_digest(folder: Path) -> str:
+    """The SHA-256 of the list of files of a finished site; empty if there is none."""
+    try:
+        content = (folder / MARKER).read_bytes()
+    except OSError:
+        return ""
+    return "" if content == UNFINISHED else sha256_of(content)
 
 
 def read_plain_file(path: Path) -> bytes | None:

@@ -12,10 +12,10 @@ from django.conf import settings
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from inventory.drawings.maps import Cell, Place, frame_of, locator_map
+from inventory.drawings.maps import Cell, Frame, Place, frame_of, locator_map
 from inventory.drawings.svg import Drawing, number
 from publishing.disclosure.instruments import Collection
-from publishing.disclosure.values import Link, Position, PublicInstrument, PublicPlace
+from publishing.disclosure.values import Link, Position, PublicPlace
 
 from .coast import Coast, open_coast
 
@@ -42,24 +42,14 @@ class Pair:
     narrow: Drawing
 
 
-class Maps:
-    """Gathers who stands where, and draws it at the end."""
+@dataclass(frozen=True)
+class Locators:
+    """Makes the small maps of records: all that is needed of the collection is its coast and frame."""
 
-    def __init__(self, collection: Collection) -> None:
-        self.places = {place.reference: place for place in collection.places.values()}
-        self.shown = [place for place in self.places.values() if place.position is not None]
-        self.coast: Coast = open_coast(
-            settings.COLLECTION_COASTLINE, [place.position for place in self.shown if place.position]
-        )
-        self.frame = frame_of(self.coast.outlines(), (), WIDE) if self.coast.islands else None
-        self.here: dict[str, list[Link]] = defaultdict(list)
+    coast: Coast
+    frame: Frame | None
 
-    def add(self, organ: PublicInstrument) -> None:
-        """Take one instrument."""
-        if organ.place is not None:
-            self.here[organ.place.reference].append(organ.link)
-
-    def locator(self, place: PublicPlace | None) -> Locator | None:
+    def of(self, place: PublicPlace | None) -> Locator | None:
         """The small map of a place; None where its position or the coast is not known."""
         frame = self.frame
         if place is None or place.position is None or frame is None:
@@ -74,6 +64,25 @@ class Maps:
             (number(square[0]), number(square[1]), number(square[2]), number(square[3])),
             radius_in_words([place.position]),
         )
+
+
+class Maps:
+    """Gathers who stands where, and draws it at the end."""
+
+    def __init__(self, collection: Collection) -> None:
+        self.places = {place.reference: place for place in collection.places.values()}
+        self.shown = [place for place in self.places.values() if place.position is not None]
+        self.coast: Coast = open_coast(
+            settings.COLLECTION_COASTLINE, [place.position for place in self.shown if place.position]
+        )
+        frame = frame_of(self.coast.outlines(), (), WIDE) if self.coast.islands else None
+        self.locators = Locators(self.coast, frame)
+        self.here: dict[str, list[Link]] = defaultdict(list)
+
+    def add(self, stands: tuple[str, Link] | None) -> None:
+        """Take one instrument: the reference of its place, and the way to it."""
+        if stands is not None:
+            self.here[stands[0]].append(stands[1])
 
     def files(self) -> Iterator[tuple[str, bytes]]:
         """The coast that locators share."""

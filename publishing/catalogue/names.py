@@ -59,4 +59,6 @@ class SiteNames:
 
 
 def _folded(text: str) -> str:
+    if text.isascii():
+        return text.lower()
     return unicodedata.normalize("NFC", unicodedata.normalize("NFKD", text).casefold())

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from django.conf import settings
@@ -11,18 +12,51 @@ from django.utils.translation import gettext as _
 
 from publishing.disclosure.instruments import Collection
 from publishing.disclosure.values import PublicInstrument
-from publishing.editions import EditionFigures, last_edition_figures, versions_of
+from publishing.editions import EditionFigures, versions_of
 from publishing.formats.addresses import Address
-from publishing.formats.datapackage import TABLES, DataPackage
+from publishing.formats.datapackage import TABLES, DataPackage, PackagePart, part_of
 from publishing.formats.linked import dataset, instrument_page, script_text, years_of
 from publishing.formats.release import Release
 from publishing.formats.sitemap import robots_text, sitemap_files
+from publishing.models import Edition
 
 from .edition_pages import EditionPages, cite_edition
 from .languages import plain_path
 from .rendering import Renderer
 
 Page = tuple[str, bytes]
+
+
+@dataclass(frozen=True)
+class DataPart:
+    """What one instrument gives to the data."""
+
+    reference: str
+    version: int
+    years: tuple[int, ...]
+    package: PackagePart
+
+
+def data_part(organ: PublicInstrument) -> DataPart:
+    """What one instrument gives to the data."""
+    return DataPart(organ.reference, organ.version, tuple(years_of(organ)), part_of(organ))
+
+
+def linked_data(
+    organ: PublicInstrument, address: Address | None, maker_kinds: Mapping[str, str], picture: str
+) -> str:
+    """The JSON-LD of an instrument's page; empty without an address."""
+    if address is None:
+        return ""
+    node = instrument_page(
+        organ,
+        address,
+        licence=settings.CATALOGUE_LICENCE,
+        language=_language(),
+        maker_kinds=maker_kinds,
+        picture=picture,
+    )
+    return script_text(node)
 
 
 class OpenData:
@@ -32,8 +66,6 @@ class OpenData:
         self.collection, self.address = collection, address
         self.package = DataPackage(collection)
         self.versions = versions_of(collection)
-        self.maker_kinds = {one.reference: one.kind for one in collection.makers.values()}
-        self.figures = last_edition_figures()
         self.years: tuple[int, int] | None = None
         self.days = {
             f"{one.link.folder}/{one.reference}.html": one.released_on
@@ -41,38 +73,17 @@ class OpenData:
             for one in group.values()
         }
         """Day of the last release of each record's page; empty where no day is known."""
-        self.edition_days: dict[str, str] = {}
         self.sizes: dict[str, int] = {}
         """Bytes of every file of the package, once they are made."""
         self.editions: EditionPages | None = None
 
-    def add(self, organ: PublicInstrument) -> None:
-        """Take one instrument."""
-        self.package.add(organ)
-        self.versions["instruments"][organ.reference] = organ.version
-        self.days[f"instruments/{organ.reference}.html"] = organ.released_on
-        years = [*years_of(organ), *(self.years or ())]
+    def add(self, part: DataPart) -> None:
+        """Take what one instrument gives."""
+        self.package.take(part.package)
+        self.versions["instruments"][part.reference] = part.version
+        self.days[f"instruments/{part.reference}.html"] = part.package.released_on
+        years = [*part.years, *(self.years or ())]
         self.years = (min(years), max(years)) if years else None
-
-    def linked(self, organ: PublicInstrument, picture: str) -> str:
-        """The JSON-LD of an instrument's page; empty without an address."""
-        if self.address is None:
-            return ""
-        node = instrument_page(
-            organ,
-            self.address,
-            licence=settings.CATALOGUE_LICENCE,
-            language=_language(),
-            maker_kinds=self.maker_kinds,
-            picture=picture,
-        )
-        return script_text(node)
-
-    def edition_line(self, organ: PublicInstrument) -> str:
-        """What the last edition says of the whole collection, for an instrument that shares; and that it says so."""
-        if self.figures is None or organ.current is None or not organ.current.answer["families"]:
-            return ""
-        return edition_line(organ, self.figures)
 
     def files(self) -> Iterator[Page]:
         """Data and feed, which are the same whatever language the pages speak; `pages` comes after them."""
@@ -87,9 +98,6 @@ class OpenData:
             self.collection, self.versions, self.days, self.package.release
         )
         yield from editions.files()
-        self.edition_days = {
-            f"editions/{one.number}.html": one.made_on.isoformat() for one in editions.editions
-        }
         if self.address is not None:
             yield "changes.atom", editions.feed(self.address, _language())
 
@@ -136,14 +144,17 @@ class OpenData:
         """Sitemap and robots.txt, when all pages are known; nothing without an address."""
         if self.address is None:
             return
-        known = self.days | self.edition_days
+        editions = Edition.editions.in_order().values_list("number", "made_on")
+        known = self.days | {f"editions/{number}.html": day.isoformat() for number, day in editions}
         days = {path: known.get(plain_path(path), "") for path in paths if path.endswith(".html")}
         yield from sitemap_files(days, self.address, languages=tuple(settings.CATALOGUE_LANGUAGES))
         yield "robots.txt", robots_text(self.address)
 
 
-def edition_line(organ: PublicInstrument, figures: EditionFigures) -> str:
-    """A sentence with the collection's figures of the last edition."""
+def edition_line(organ: PublicInstrument, figures: EditionFigures | None) -> str:
+    """What the last edition says of the whole collection, for an instrument that shares; and that it says so."""
+    if figures is None or organ.current is None or not organ.current.answer["families"]:
+        return ""
     words = _(
         "In the whole collection, as edition %(number)s (%(day)s) has it: %(sharing)s of %(all)s instruments whose "
         "stoplist is known share pipes."
@@ -153,7 +164,6 @@ def edition_line(organ: PublicInstrument, figures: EditionFigures) -> str:
         "sharing": figures.sharing,
         "all": figures.described,
     }
-    assert organ.current is not None
     own = {
         pattern["pattern"] for family in organ.current.answer["families"] for pattern in family["patterns"]
     }

@@ -1,217 +1,271 @@
-"""What pages there are: gathered through disclosure, rendered, in an order that never changes."""
+"""What pages there are: instruments one by one, then stages that tell of many; what did not change is taken over.
+
+Instruments are gathered and made in chunks; what lists and figures need of them is kept aside in parts. A stage
+is made anew only if what it is made from changed, and within it a page only if its frozen values did.
+"""
 
 from __future__ import annotations
 
+import hashlib
 import json
-from collections.abc import Iterator
+from collections import deque
+from collections.abc import Iterator, Mapping
+from concurrent.futures import Executor, Future
+from functools import cached_property
+from itertools import chain
 from typing import Any
 
 from django.utils import translation
-from django.utils.translation import gettext as _
 
-from inventory.organ.scheme_writing import scheme_to_dict
-from publishing.disclosure.instruments import Collection, open_collection
-from publishing.disclosure.values import PublicInstrument, PublicPlace
+from publishing.disclosure.door import in_chunks
+from publishing.disclosure.instruments import Collection, open_collection, read_instruments
+from publishing.disclosure.stamps import (
+    authority_digests,
+    instrument_stamps,
+    instruments_naming,
+    vocabularies_digest,
+)
+from publishing.editions import last_edition_figures
 from publishing.formats.addresses import Address
+from publishing.models import Edition
 
 from .assets import asset_files
-from .instrument_page import idea_in_words, instrument_context, made_in_words
-from .languages import Languages, site_languages
-from .list_words import facets_of, instrument_list_words, list_words, year_made
-from .method_page import method_context
-from .more_pages import MorePages
+from .kept import Kept
+from .languages import site_languages
+from .link_reading import PageLinks, collect_links
+from .making import LINKED, Facts, Made, make_instruments, part_names
+from .map_page import Maps
 from .open_data import OpenData
-from .page_scripts import page_script, page_script_files
-from .pictures import PictureMaker, picture_words
-from .plate_files import shown_plates
-from .record_pages import RecordPages
-from .rendering import Renderer, open_site
-from .row_of_pipes import row_of_pipes
-from .shared_pipes_page import SharedPipes
+from .packing import digest_of, pack
+from .page_scripts import page_script_files
+from .pictures import PictureMaker
+from .speaking import InLanguage
+from .stages import Stage
 from .statistics_pages import StatisticsPages
 
-Page = tuple[str, bytes]
+Page = tuple[str, bytes | None]
+"""A path and its bytes; None for what stands in the site already."""
+CHUNK = 200
+"""Instruments gathered at once."""
+TASK = 8
+"""Instruments made by a worker at a time; as few wait in memory for each worker."""
 
 
 class Catalogue:
     """One export: instruments pass by once, in chunks; what lists and figures need is kept aside."""
 
-    def __init__(self, pictures: PictureMaker, address: Address | None = None) -> None:
+    def __init__(
+        self,
+        pictures: PictureMaker | None = None,
+        address: Address | None = None,
+        *,
+        kept: Kept | None = None,
+        executor: Executor | None = None,
+        waiting: int = 2,
+    ) -> None:
+        self.address, self.executor, self.waiting = address, executor, waiting
+        self.pictures = pictures or PictureMaker()
+        self.kept = kept or Kept(None, "", "")
         self.collection: Collection = open_collection()
-        self.data = OpenData(self.collection, address)
-        self.pictures = pictures
-        self.statistics = StatisticsPages(self.collection.devices)
-        self.tongues = []
-        for languages in site_languages():
-            with translation.override(languages.here):
-                self.tongues.append(InLanguage(self, languages, address))
+        self.languages = site_languages()
+        self.codes = tuple(one.here for one in self.languages)
+        self.figures = last_edition_figures()
+        self.maps = Maps(self.collection)
+        self.references = [link.reference for link in self.collection.instruments.values()]
+        self.seen: dict[str, None] = {}
+        """Every path so far, in order."""
+        self.fresh: set[str] = set()
+        """Paths of this export that were made anew."""
+        self.digests: dict[str, bytes] = {}
+        self.seconds: dict[str, float] = {}
+        self.other_pages = 0
 
     def __len__(self) -> int:
-        """Pages to come, for a progress bar."""
-        found = self.collection
-        records = len(found.instruments) + len(found.makers) + len(found.places) + len(found.sources)
-        return len(self.tongues) * (records + 13)
+        """Pages of the site, as far as they are known: all of them when the last has been made."""
+        alone = len(self.references) * len(self.codes)
+        return max(alone + self.other_pages, sum(path.endswith(".html") for path in self.seen))
 
     def pages(self) -> Iterator[Page]:
-        """Every page and file of the site."""
-        paths = []
+        """Every page and file of the site, each once."""
         for path, content in self._pages():
-            paths.append(path)
+            if path in self.seen and path.startswith("pictures/"):
+                continue  # one picture of two instruments
+            self.seen[path] = None
+            if content is not None:
+                self.fresh.add(path)
             yield path, content
-        yield from self.data.last(paths)
 
     def _pages(self) -> Iterator[Page]:
-        yield from asset_files()
-        yield from page_script_files()
-        for organ in self.collection.read_instruments():
-            yield from self._instrument(organ)
-            yield from self.pictures.fresh_files()
-        yield from self.statistics.files()
-        yield from self.data.files()
-        for tongue in self.tongues:
-            yield from tongue.spoken(tongue.pages())
+        yield from self._instruments()
+        inputs = self._inputs()
+        stages = [*self._free_stages(), *(stage for tongue in self.tongues for stage in tongue.stages())]
+        for stage in stages:
+            yield from self._stage(stage, inputs)
+        if self.address is not None:
+            paths = sorted(path for path in self.seen if path.endswith(".html"))
+            inputs["paths"] = hashlib.sha256("\n".join(paths).encode()).digest()
+            stage = Stage("sitemap", ("data", "paths"), lambda: self.data.last(paths))
+            yield from self._stage(stage, inputs)
 
-    def _instrument(self, organ: PublicInstrument) -> Iterator[Page]:
-        for tongue in self.tongues:
-            yield from tongue.spoken(tongue.instrument(organ))
-        if organ.current is not None:
-            document = json.dumps(scheme_to_dict(organ.current.scheme), ensure_ascii=False, indent=1)
-            yield f"instruments/{organ.reference}.scheme.json", document.encode() + b"\n"
-        self.data.add(organ)
-        self.statistics.add(organ)
+    def _free_stages(self) -> Iterator[Stage]:
+        """What is the same in every language."""
+        collection = ("makers", "places", "sources", "devices", "gone", "editions")
+        yield Stage("assets", (), lambda: chain(asset_files(), page_script_files()))
+        yield Stage("tables", ("statistics", "devices"), lambda: self.statistics.files())
+        yield Stage("package", ("data", *collection), lambda: self.data.files())
 
+    # Instruments
 
-class InLanguage:
-    """The pages of one language, and what its lists need of the instruments that passed by."""
-
-    def __init__(self, whole: Catalogue, languages: Languages, address: Address | None) -> None:
-        self.collection, self.data = whole.collection, whole.data
-        self.statistics, self.pictures = whole.statistics, whole.pictures
-        self.languages = languages
-        self.renderer = Renderer(open_site(), address, languages)
-        self.shared = SharedPipes(self.collection.devices)
-        self.records = RecordPages(self.collection)
-        self.more = MorePages(self.collection)
-        self.cards: list[dict[str, Any]] = []
-
-    def spoken(self, pages: Iterator[Page]) -> Iterator[Page]:
-        """These pages where they stand in the site, each made while this language is active."""
-        while True:
-            with translation.override(self.languages.here):
-                made = next(pages, None)
-            if made is None:
-                return
-            yield self.languages.path(made[0]), made[1]
-
-    def pages(self) -> Iterator[Page]:
-        """Every page but those of the instruments."""
-        yield from self._lists()
-        yield from self.statistics.pages(self.renderer)
-        yield from self.more.pages(self.renderer)
-        yield from self.data.pages(self.renderer)
-        for template, path, context in self.records.pages():
-            context["profile"] = self.statistics.profiles.get(path, "")
-            if isinstance(context.get("record"), PublicPlace):
-                context["locator"] = self.more.locator(context["record"])
-            if template == "list.html":
-                context |= self._narrowing()
-            yield path, self.renderer.page(template, path, **context)
-        for gone in self.collection.gone:
-            path = f"{gone.link.folder}/{gone.link.reference}.html"
-            yield (
-                path,
-                self.renderer.page(
-                    "gone.html",
-                    path,
-                    gone=gone,
-                    title=_("Withdrawn: %(reference)s") % {"reference": gone.link.reference},
-                    description=gone.because,
-                ),
-            )
-
-    def instrument(self, organ: PublicInstrument) -> Iterator[Page]:
-        """The page of one instrument and its drawings."""
-        path = f"instruments/{organ.reference}.html"
-        context = instrument_context(organ, self.collection.devices, self.pictures)
-        first = context["pictures"][0].src if context["pictures"] else ""
-        context |= {"linked": self.data.linked(organ, first), "edition_line": self.data.edition_line(organ)}
-        context |= {
-            "locator": self.more.locator(organ.place),
-            "pictures_script": page_script("pictures"),
-            "pictures_words": picture_words(),
-        }
-        drawn = shown_plates(context["plates"], organ, self.renderer.site)
-        context["plates"] = [shown for shown, _files in drawn]
-        for _shown, files in drawn:
-            yield from files
-        yield path, self.renderer.page("instrument.html", path, **context)
-        self.shared.add(organ)
-        self.records.add(organ)
-        self.more.add(organ, context["plates"])
-        self.cards.append(card_of(organ, context))
-
-    def _narrowing(self) -> dict[str, str]:
-        """What a list needs to narrow itself in the page."""
-        return {"lists_script": page_script("lists"), "list_words": list_words()}
-
-    def _lists(self) -> Iterator[Page]:
-        frames = self.statistics.as_found()
-        sharing = [card for card in self.cards if card["shares"]]
-        figures = {
-            "instruments": len(self.cards),
-            "sharing": len(sharing),
-            "makers": len(self.collection.makers),
-            "shared_pipes": int(frames.instruments["pipes_shared"].sum()),
-        }
-        yield (
-            "index.html",
-            self.renderer.page(
-                "home.html",
-                "index.html",
-                figures=figures,
-                sharing=sharing,
-                others=[card for card in self.cards if not card["shares"]],
-                pipes=row_of_pipes(),
-                title=self.renderer.site.name,
-                description=_("An inventory of pipe organs and of the pipes their stops share."),
-            ),
+    @cached_property
+    def facts(self) -> Facts:
+        """What the pages of instruments need beside their values."""
+        return Facts(
+            self.codes,
+            self.address,
+            self.collection.devices,
+            self.figures,
+            {one.reference: one.kind for one in self.collection.makers.values()},
+            self.maps.locators,
+            self.pictures.keep,
         )
-        yield (
-            "instruments/index.html",
-            self.renderer.page(
-                "instruments.html",
-                "instruments/index.html",
-                rows=self.cards,
-                gone=[one for one in self.collection.gone if one.link.folder == "instruments"],
-                lists_script=page_script("lists"),
-                list_words=instrument_list_words(),
-                title=_("Instruments"),
-                description=_("All published instruments, by reference."),
-            ),
-        )
-        for template, path, context in (
-            ("shared_pipes.html", "shared-pipes.html", self.shared.context() | self._narrowing()),
-            ("method.html", "method.html", method_context()),
-        ):
-            yield path, self.renderer.page(template, path, **context)
 
+    def _instruments(self) -> Iterator[Page]:
+        names = part_names(self.codes)
+        known, stamps = self.kept.instruments(), instrument_stamps(self.collection)
+        stale = self._stale(known, stamps)
+        self.kept.drop_instruments(known.keys() - set(self.references), names)
+        columns: list[bytes] = []
+        made = self._made([pk for pk in self.collection.instruments if pk in stale])
+        for pk, link in self.collection.instruments.items():
+            if pk not in stale:
+                _stamp, digests, paths = known[link.reference]
+                columns.append(digests)
+                for path in json.loads(paths):
+                    yield path, None
+                continue
+            one = next(made)
+            assert one.reference == link.reference, "instruments are made in the order they were given"
+            digests = b"".join(digest_of(one.parts[name]) for name in names)
+            columns.append(digests)
+            for links in one.links:
+                self.note_links(links)
+            paths = [path for path, _content in one.files]
+            self.kept.put_instrument(one.reference, stamps[pk], digests, paths, one.parts)
+            yield from one.files
+        order = "\n".join(self.references).encode()
+        for place, name in enumerate(names):
+            whole = hashlib.sha256(order)
+            whole.update(b"".join(column[8 * place : 8 * place + 8] for column in columns))
+            self.digests[name] = whole.digest()
 
-def card_of(organ: PublicInstrument, context: dict[str, Any]) -> dict[str, Any]:
-    """What lists print of an instrument."""
-    current = organ.current
-    first = context["pictures"][0] if context["pictures"] else None
-    recorded = current.answer["pipes_recorded"] if current else None
-    return {
-        "href": f"instruments/{organ.reference}.html",
-        "name": organ.name,
-        "where": organ.place.name if organ.place else _("place not published"),
-        "date": made_in_words(organ),
-        "year": year_made(organ),
-        "facets": facets_of(organ),
-        "idea": idea_in_words(current),
-        "thumbnail": first.thumbnail if first else "",
-        "stops": len(current.stops) if current else "–",
-        "ranks": len(current.ranks) if current else "–",
-        "pipes": recorded if recorded is not None else "–",
-        "shares": bool(current and current.answer["families"]),
-    }
+    def _stale(self, known: Mapping[str, tuple[str, bytes, str]], stamps: Mapping[int, str]) -> set[int]:
+        """Keys of the instruments that must be made anew."""
+        facts = hashlib.sha256(
+            repr((self.codes, self.address, self.figures, self.maps.locators)).encode()
+        ).hexdigest()
+        common, authorities = f"{facts} {vocabularies_digest()}", authority_digests(self.collection)
+        before = json.loads(self.kept.told("authorities") or "{}")
+        everything = self.kept.told("common") != common
+        naming = set() if everything else instruments_naming(before, authorities)
+        self.kept.tell("common", common)
+        self.kept.tell("authorities", json.dumps(authorities))
+        return {
+            pk
+            for pk, link in self.collection.instruments.items()
+            if everything
+            or pk in naming
+            or link.reference not in known
+            or known[link.reference][0] != stamps[pk]
+        }
+
+    def _made(self, keys: list[int]) -> Iterator[Made]:
+        """These instruments, made in this order, here or by workers; a few at a time are in hand."""
+        facts = pack(self.facts)
+        values = (read_instruments(ids, self.collection) for ids in in_chunks(keys, CHUNK))
+        tasks = (organs[start : start + TASK] for organs in values for start in range(0, len(organs), TASK))
+        if self.executor is None:
+            for organs in tasks:
+                for organ in organs:
+                    yield from make_instruments(facts, [organ])
+            return
+        running: deque[Future[list[Made]]] = deque()
+        for organs in tasks:
+            running.append(self.executor.submit(make_instruments, facts, organs))
+            if len(running) >= self.waiting:
+                yield from running.popleft().result()
+        while running:
+            yield from running.popleft().result()
+
+    # Stages
+
+    @cached_property
+    def tongues(self) -> list[InLanguage]:
+        """The pages of each language but those of instruments."""
+        made = []
+        for languages in self.languages:
+            with translation.override(languages.here):
+                made.append(InLanguage(self, languages))
+        return made
+
+    @cached_property
+    def statistics(self) -> StatisticsPages:
+        """The statistics, with the rows of every instrument."""
+        made = StatisticsPages(self.collection.devices)
+        for part in self.parts("statistics"):
+            made.add(part)
+        return made
+
+    @cached_property
+    def data(self) -> OpenData:
+        """The open data, with the rows of every instrument."""
+        made = OpenData(self.collection, self.address)
+        for part in self.parts("data"):
+            made.add(part)
+        return made
+
+    def parts(self, name: str) -> Iterator[Any]:
+        """The parts of one kind of every instrument."""
+        return self.kept.parts(name, self.references)
+
+    def _inputs(self) -> dict[str, bytes]:
+        """Digests of everything that stages are made from, by name."""
+        found = self.collection
+        whole = {
+            "devices": found.devices, "makers": found.makers, "places": found.places, "sources": found.sources,
+            "gone": found.gone, "counts": len(found.makers),
+            "vocabularies": vocabularies_digest(),
+            "editions": list(Edition.editions.in_order().values_list("number", "digest")),
+        }  # fmt: skip
+        return self.digests | {
+            name: hashlib.sha256(repr(value).encode()).digest() for name, value in whole.items()
+        }
+
+    def _stage(self, stage: Stage, inputs: dict[str, bytes]) -> Iterator[Page]:
+        """A stage's pages: taken over if nothing it is made from changed."""
+        digest = hashlib.sha256(b"".join(inputs[name] for name in stage.inputs)).digest()
+        inputs[stage.name] = digest
+        before = self.kept.stage(stage.name)
+        if before is not None and before[0] == digest:
+            stage.recall(before[2])
+            for path in before[1]:
+                self.other_pages += path.endswith(".html")
+                yield path, None
+            return
+        paths = []
+        for path, content in stage.make():
+            paths.append(path)
+            self.other_pages += path.endswith(".html")
+            if content is not None and path.endswith(LINKED):
+                self.note_links(collect_links(path, content))
+            yield path, content
+        self.kept.put_stage(stage.name, digest, paths, stage.result())
+
+    def note_links(self, links: PageLinks) -> None:
+        """Keep the links of a page that was made anew; what it no longer has is remembered for the check."""
+        before = self.kept.links(links.path)
+        if before is not None and not before.ids <= links.ids:
+            self.lost_ids = True
+        self.kept.put_links(links)
+
+    lost_ids = False
+    """Whether a page lost an id that links of pages which were taken over may lead to."""

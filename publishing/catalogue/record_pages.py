@@ -45,13 +45,17 @@ class RecordPages:
                 doubt = named(event.attribution, "Attribution") if event.attribution else ""
                 place = event.place.name if event.place else (organ.place.name if organ.place else "")
                 said.append(
-                    ("works", event.maker.reference, {
-                        "when": event.when.words if event.when else _("no date"),
-                        "href": href,
-                        "name": name,
-                        "what": ", ".join(filter(None, [word(event.kind), place, doubt])),
-                        "sort": f"{event.when.sort if event.when and event.when.sort is not None else 10**12:020d}",
-                    })
+                    (
+                        "works",
+                        event.maker.reference,
+                        {
+                            "when": event.when.words if event.when else _("no date"),
+                            "href": href,
+                            "name": name,
+                            "what": ", ".join(filter(None, [word(event.kind), place, doubt])),
+                            "sort": f"{event.when.sort if event.when and event.when.sort is not None else 10**12:020d}",
+                        },
+                    )
                 )
         if organ.place is not None:
             row = {

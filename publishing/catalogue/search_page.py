@@ -26,8 +26,13 @@ class SearchData:
         self.words: dict[str, int] = {}
         self.rows: list[list[Any]] = []
 
-    def add(self, organ: PublicInstrument) -> None:
-        """Take one instrument."""
+    def add(self, found: tuple[Link, Lists]) -> None:
+        """Take what one instrument is found by."""
+        self.add_row(*found)
+
+    @staticmethod
+    def words_of(organ: PublicInstrument) -> tuple[Link, Lists]:
+        """What one instrument is found by."""
         current = organ.current
         place = organ.place
         makers = {event.maker.name for event in organ.events if event.maker}
@@ -37,12 +42,12 @@ class SearchData:
             for family in (current.answer["families"] if current else ())
             for pattern in family["patterns"]
         }
-        self.add_row(
+        return (
             organ.link,
             (
                 (place.name, *(one.name for one in place.within)) if place else (),
                 sorted(makers),
-                dict.fromkeys(stop.name or stop.label for stop in current.stops) if current else (),
+                tuple(dict.fromkeys(stop.name or stop.label for stop in current.stops)) if current else (),
                 sorted(pattern_name(pattern) for pattern in patterns),
                 (),
             ),

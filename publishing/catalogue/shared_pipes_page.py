@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -74,11 +74,17 @@ class SharedPipes:
         self.devices = devices
         self.rows: dict[str, list[dict[str, Any]]] = {pattern: [] for pattern in ORDER}
 
-    def add(self, organ: PublicInstrument) -> None:
-        """Every stop of every pattern of one instrument's current specification."""
+    def add(self, rows: Sequence[tuple[str, dict[str, Any]]]) -> None:
+        """Take the rows of one instrument."""
+        for pattern, row in rows:
+            self.rows[pattern].append(row)
+
+    def rows_of(self, organ: PublicInstrument) -> list[tuple[str, dict[str, Any]]]:
+        """Every stop of every pattern of one instrument's current specification, by pattern."""
         current = organ.current
         if current is None:
-            return
+            return []
+        rows = []
         labels = labels_of(current)
         sums = {stop["id"]: stop for stop in current.answer["stops"]}
         how: dict[str, set[str]] = {}
@@ -93,20 +99,24 @@ class SharedPipes:
                 stops += [stop for stop in pattern["stops"] if stop not in stops]
             for pattern_code, stops in of_pattern.items():
                 for stop in stops:
-                    self.rows[pattern_code].append(
-                        {
-                            "href": f"instruments/{organ.reference}.html",
-                            "instrument": organ.name,
-                            "stop": labels[stop],
-                            "partners": partners_in_words(sums[stop], labels),
-                            "shared": sums[stop]["shared"],
-                            "keys": sums[stop]["keys"],
-                            "device": self._devices(how.get(stop, set())),
-                            "evidence": ", ".join(
-                                named(value, "Evidence") for value in sorted(seen.get(stop, set()))
-                            ),
-                        }
+                    rows.append(
+                        (
+                            pattern_code,
+                            {
+                                "href": f"instruments/{organ.reference}.html",
+                                "instrument": organ.name,
+                                "stop": labels[stop],
+                                "partners": partners_in_words(sums[stop], labels),
+                                "shared": sums[stop]["shared"],
+                                "keys": sums[stop]["keys"],
+                                "device": self._devices(how.get(stop, set())),
+                                "evidence": ", ".join(
+                                    named(value, "Evidence") for value in sorted(seen.get(stop, set()))
+                                ),
+                            },
+                        )
                     )
+        return rows
 
     def _devices(self, codes: set[str]) -> str:
         known = sorted(word(self.devices[code].names) for code in codes if code in self.devices)

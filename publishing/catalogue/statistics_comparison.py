@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
-import zlib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -27,6 +25,7 @@ from publishing.statistics.rarities import TIERS, RareKind, rare_kinds
 from publishing.statistics.repertoires import KeyboardView, RegistrationRow, repertoire_views
 
 from . import statistics_words as words
+from .packing import pack_small, unpack_small
 from .plates import Plate
 from .registering import registering_context
 from .scheme_words import interval_between_keys, labels_of
@@ -54,7 +53,7 @@ def packed_scheme(organ: PublicInstrument) -> bytes | None:
     if current is None or not current.answer["families"] or current.basis == "projected":
         return None
     sharing: Sharing = (current.scheme, current.answer["families"], labels_of(current))
-    return zlib.compress(pickle.dumps(sharing, pickle.HIGHEST_PROTOCOL), 1)
+    return pack_small(sharing)
 
 
 class PackedSchemes(Mapping[str, Sharing]):
@@ -68,8 +67,7 @@ class PackedSchemes(Mapping[str, Sharing]):
         self._packed[reference] = packed
 
     def __getitem__(self, reference: str) -> Sharing:
-        # Bytes of our own program, from the same export or from its own folder beside the data.
-        found: Sharing = pickle.loads(zlib.decompress(self._packed[reference]))
+        found: Sharing = unpack_small(self._packed[reference])
         return found
 
     def __iter__(self) -> Iterator[str]:

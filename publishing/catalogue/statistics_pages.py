@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from publishing.disclosure.values import DeviceValue, PublicInstrument
 from publishing.formats.release import Release
 from publishing.statistics.choosing import AS_BUILT, AT_YEAR, View
-from publishing.statistics.dictionary import TABLES
+from publishing.statistics.dictionary import TABLES, types_of
 from publishing.statistics.frames import Frames, ViewsBuilder
 from publishing.statistics.measures import contributions_of
 from publishing.statistics.rows import InstrumentRows
@@ -46,7 +46,7 @@ class StatisticsPart:
     @property
     def pipes_shared(self) -> int:
         """Shared pipes as found."""
-        column = list(TABLES["instruments"]).index("pipes_shared")
+        column = list(types_of("instruments")).index("pipes_shared")
         return sum(int(row[column] or 0) for row in self.rows[0].tables["instruments"])
 
 

@@ -13,6 +13,8 @@ from publishing.disclosure.values import Link, PublicInstrument
 from .rendering import word
 
 Wanted = tuple[str, str, dict[str, Any]]
+Told = tuple[list[tuple[int, dict[str, Any]]], int, list[tuple[Link, dict[str, Any]]]]
+"""Dated events by decade, how many have no date, and layers by maker."""
 
 
 class TimePages:
@@ -23,35 +25,54 @@ class TimePages:
         self.undated = 0
         self.layers: dict[str, tuple[Link, list[dict[str, Any]]]] = {}
 
-    def add(self, organ: PublicInstrument) -> None:
-        """Take one instrument. An event stands in the decade in which it can have been at the earliest."""
+    def add(self, told: Told) -> None:
+        """Take what one instrument tells."""
+        events, undated, layers = told
+        for decade, row in events:
+            self.decades[decade].append(row)
+        self.undated += undated
+        for maker, row in layers:
+            self.layers.setdefault(maker.reference, (maker, []))[1].append(row)
+
+    @staticmethod
+    def told_by(organ: PublicInstrument) -> Told:
+        """What one instrument tells. An event stands in the decade in which it can have been at the earliest."""
+        events: list[tuple[int, dict[str, Any]]] = []
+        layers: list[tuple[Link, dict[str, Any]]] = []
+        undated = 0
         for event in organ.events:
             year = event.when.earliest_year if event.when else None
             if event.when is None or year is None:
-                self.undated += 1
+                undated += 1
                 continue
-            self.decades[year - year % 10].append(
-                {
-                    "sort": (event.when.sort or 0, organ.reference, event.code),
-                    "when": event.when.words,
-                    "organ": organ.link,
-                    "kind": word(event.kind),
-                    "maker": event.maker,
-                    "place": event.place or (organ.place.link if organ.place else None),
-                }
+            events.append(
+                (
+                    year - year % 10,
+                    {
+                        "sort": (event.when.sort or 0, organ.reference, event.code),
+                        "when": event.when.words,
+                        "organ": organ.link,
+                        "kind": word(event.kind),
+                        "maker": event.maker,
+                        "place": event.place or (organ.place.link if organ.place else None),
+                    },
+                )
             )
         for layer in organ.layers:
             if layer.maker is not None:
-                _maker, rows = self.layers.setdefault(layer.maker.reference, (layer.maker, []))
                 sort = layer.when.sort if layer.when and layer.when.sort is not None else 10**12
-                rows.append(
-                    {
-                        "sort": (sort, organ.reference, layer.code),
-                        "when": layer.when.words if layer.when else _("no date"),
-                        "organ": organ.link,
-                        "name": layer.name,
-                    }
+                layers.append(
+                    (
+                        layer.maker,
+                        {
+                            "sort": (sort, organ.reference, layer.code),
+                            "when": layer.when.words if layer.when else _("no date"),
+                            "organ": organ.link,
+                            "name": layer.name,
+                        },
+                    )
                 )
+        return events, undated, layers
 
     def pages(self) -> Iterator[Wanted]:
         """The overview, and a page for each decade."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import hashlib
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,7 +31,24 @@ class Example:
 
     rank: tuple[int, str]
     organ: Link
+    plate: str
+    """The drawing's name: drawings are large, and made again for the few that win."""
+    looks: str
+    """A digest of the drawing, so that a page knows when it is another."""
+
+
+@dataclass(frozen=True)
+class DrawnExample:
+    """An example with its drawing."""
+
+    organ: Link
     plate: ShownPlate
+
+
+Drawn = Callable[[str], Mapping[str, ShownPlate]]
+"""The drawings of an instrument by name, given its reference."""
+Found = tuple[list[tuple[str, dict[str, str]]], list[tuple[str, Example]]]
+"""Rows and examples of one instrument, each with the page it belongs to."""
 
 
 class WaysPages:
@@ -42,12 +60,25 @@ class WaysPages:
         self.examples: dict[str, Example] = {}
         self.described = 0
 
-    def add(self, organ: PublicInstrument, plates: Sequence[ShownPlate]) -> None:
-        """Take one instrument and its drawings."""
-        current = organ.current
-        if current is None:
+    def add(self, found: Found | None) -> None:
+        """Take the instances in one instrument; None where no stoplist is known."""
+        if found is None:
             return
         self.described += 1
+        rows, examples = found
+        for path, row in rows:
+            self.rows.setdefault(path, []).append(row)
+        for path, example in examples:
+            if path not in self.examples or example.rank < self.examples[path].rank:
+                self.examples[path] = example
+
+    def found_in(self, organ: PublicInstrument, plates: Sequence[ShownPlate]) -> Found | None:
+        """The instances in one instrument, each with the drawing that shows it."""
+        current = organ.current
+        if current is None:
+            return None
+        rows: list[tuple[str, dict[str, str]]] = []
+        examples: list[tuple[str, Example]] = []
         labels, drawn = labels_of(current), drawn_by_rank(current, plates)
         patterns: dict[str, list[Sequence[str]]] = {}
         for family in current.answer["families"]:
@@ -62,39 +93,20 @@ class WaysPages:
         sections = [plate for plate in plates if plate.plate.name.startswith("section")]
         for path, groups in patterns.items():
             told = "; ".join(listed([labels[stop] for stop in stops]) for stops in groups)
-            self._row(path, organ, current, told, {stop for stops in groups for stop in stops})
-            self._example(path, many, organ, [*_plates_of(groups[0], current, drawn), *plates])
+            rows.append((path, _row(organ, current, told, {stop for stops in groups for stop in stops})))
+            shown = [*_plates_of(groups[0], current, drawn), *plates]
+            if shown:
+                examples.append((path, _example(many, organ, shown[0])))
         for path, found in devices.items():
-            self._row(path, organ, current, listed([labels[stop] for stop in found]), set(found))
-            self._example(path, many, organ, [*sections, *_plates_of(found, current, drawn), *plates])
+            rows.append((path, _row(organ, current, listed([labels[stop] for stop in found]), set(found))))
+            shown = [*sections, *_plates_of(found, current, drawn), *plates]
+            if shown:
+                examples.append((path, _example(many, organ, shown[0])))
+        return rows, examples
 
-    def _row(
-        self, path: str, organ: PublicInstrument, current: SpecificationValue, stops: str, of: set[str]
-    ) -> None:
-        segments = [one for one in current.segments if one.stop in of]
-        layers = {layer.code: layer for layer in organ.layers}
-        makers = sorted({m.name for s in segments if s.layer in layers and (m := layers[s.layer].maker)})
-        self.rows.setdefault(path, []).append(
-            {
-                "href": f"instruments/{organ.reference}.html",
-                "instrument": organ.name,
-                "stops": stops,
-                "makers": ", ".join(makers),
-                "evidence": ", ".join(
-                    sorted({named(one.evidence, "Evidence") for one in segments if one.evidence})
-                ),
-            }
-        )
-
-    def _example(self, path: str, many: int, organ: PublicInstrument, plates: Sequence[ShownPlate]) -> None:
-        if not plates:
-            return
-        found = Example((many, organ.reference), organ.link, plates[0])
-        if path not in self.examples or found.rank < self.examples[path].rank:
-            self.examples[path] = found
-
-    def pages(self) -> Iterator[Wanted]:
+    def pages(self, drawn: Drawn) -> Iterator[Wanted]:
         """The list of ways, and a page for each."""
+        self.drawn = drawn
         listing: list[tuple[str, list[dict[str, Any]]]] = [
             (_("What is shared"), [self._line(path_of_pattern(p), pattern_name(p)) for p in ORDER]),
             (
@@ -141,7 +153,8 @@ class WaysPages:
         links: list[tuple[str, str, str]],
         valve: str = "",
     ) -> Wanted:
-        rows, example = self.rows.get(path, []), self.examples.get(path)
+        rows, found = self.rows.get(path, []), self.examples.get(path)
+        example = DrawnExample(found.organ, self.drawn(found.organ.reference)[found.plate]) if found else None
         return (
             "way.html",
             path,
@@ -160,6 +173,24 @@ class WaysPages:
                 "list_words": list_words(),
             },
         )
+
+
+def _row(organ: PublicInstrument, current: SpecificationValue, stops: str, of: set[str]) -> dict[str, str]:
+    segments = [one for one in current.segments if one.stop in of]
+    layers = {layer.code: layer for layer in organ.layers}
+    makers = sorted({m.name for s in segments if s.layer in layers and (m := layers[s.layer].maker)})
+    return {
+        "href": f"instruments/{organ.reference}.html",
+        "instrument": organ.name,
+        "stops": stops,
+        "makers": ", ".join(makers),
+        "evidence": ", ".join(sorted({named(one.evidence, "Evidence") for one in segments if one.evidence})),
+    }
+
+
+def _example(many: int, organ: PublicInstrument, shown: ShownPlate) -> Example:
+    looks = hashlib.sha256(f"{organ.version}{shown.plate.wide}{shown.plate.narrow}".encode()).hexdigest()
+    return Example((many, organ.reference), organ.link, shown.plate.name, looks)
 
 
 def path_of_pattern(pattern: str) -> str:

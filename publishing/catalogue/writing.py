@@ -6,10 +6,11 @@ in one step it may be absent until the next start, or `repair`, puts one of the 
 
 import errno
 import os
+import stat
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from inventory.storage import sync_path
@@ -17,7 +18,9 @@ from inventory.storage import sync_path
 from .manifest import (
     MARKER,
     UNFINISHED,
+    Mark,
     manifest_bytes,
+    mark_of,
     read_manifest,
     read_plain_file,
     sha256_of,
@@ -49,6 +52,10 @@ class WriteReport:
     removed: int
     seconds: float
     remarks: tuple[str, ...] = ()
+    fresh: Mapping[str, Mark] = field(default_factory=dict, repr=False)
+    """How the files look that were written now, for the next export to trust."""
+    gone: frozenset[str] = field(default=frozenset(), repr=False)
+    """Paths of the former site that this one has not."""
 
 
 def repair(to: Path) -> list[str]:
@@ -60,10 +67,14 @@ def repair(to: Path) -> list[str]:
         return repair_places(places)
 
 
-def write_site(pages: Iterable[tuple[str, bytes | None]], to: Path) -> WriteReport:
+def write_site(
+    pages: Iterable[tuple[str, bytes | None]], to: Path, trusted: Mapping[str, Mark] | None = None
+) -> WriteReport:
     """Write every page (path, bytes) as the site at `to`, replacing the former site whole or not at all.
 
     A page without bytes (None) is taken over from the former site; `read_manifest` tells what that holds.
+    Of the former site's files those that look as they did when written (`trusted`) are not read again; the
+    mapping may be filled as late as the first page.
     Errors of whatever makes the pages pass through unchanged, and leave the old site as it was, too.
     """
     started = time.perf_counter()
@@ -74,7 +85,7 @@ def write_site(pages: Iterable[tuple[str, bytes | None]], to: Path) -> WriteRepo
             held.enter_context(locked(places))
             remarks = repair_places(places)
             former = _former_files(places)
-        folder = _NewFolder(places, former)
+        folder = _NewFolder(places, former, {} if trusted is None else trusted)
         try:
             with _explained(places):
                 folder.begin()
@@ -90,9 +101,10 @@ def write_site(pages: Iterable[tuple[str, bytes | None]], to: Path) -> WriteRepo
                 repair_places(places)
             raise
         remarks += _remove_former(places)
-    removed = len(former.keys() - folder.files.keys())
+    gone = frozenset(former.keys() - folder.files.keys())
+    seconds = time.perf_counter() - started
     return WriteReport(
-        folder.written, folder.unchanged, removed, time.perf_counter() - started, tuple(remarks)
+        folder.written, folder.unchanged, len(gone), seconds, tuple(remarks), folder.marks, gone
     )
 
 
@@ -165,10 +177,12 @@ def _explained(places: Places) -> Iterator[None]:
 class _NewFolder:
     """The folder being written; bytes equal to the former site's become links to the same file."""
 
-    def __init__(self, places: Places, former: dict[str, str]) -> None:
+    def __init__(self, places: Places, former: dict[str, str], trusted: Mapping[str, Mark]) -> None:
         self.root = places.new
         self.target = places.target
-        self.former = former
+        self.former, self.trusted = former, trusted
+        self.marks: dict[str, Mark] = {}
+        self._made_folders: set[str] = set()
         self.names = SiteNames()
         self.files: dict[str, str] = {}
         self.folders: list[str] = []
@@ -212,6 +226,7 @@ class _NewFolder:
             sync_path(self.root / path)
             if sha256_of((self.root / path).read_bytes()) != self.files[path]:
                 raise OSError(errno.EIO, "what was written reads back differently", str(self.root / path))
+            self.marks[path] = mark_of(os.lstat(self.root / path))
         # The mark is replaced in one step: half a list of files is never a finished site.
         self._write(MARKER + "-", manifest_bytes(self.files))
         sync_path(self.root / (MARKER + "-"))
@@ -221,6 +236,9 @@ class _NewFolder:
         sync_path(self.root)
 
     def _make_folders(self, path: str) -> None:
+        if path.rpartition("/")[0] in self._made_folders:
+            return
+        self._made_folders.add(path.rpartition("/")[0])
         steps = path.split("/")[:-1]
         for count in range(1, len(steps) + 1):
             folder = "/".join(steps[:count])
@@ -234,21 +252,39 @@ class _NewFolder:
         digest = self.former.get(path)
         if digest is None:
             return None
-        former = self.target / path
-        found = read_plain_file(former)
-        if found is None or sha256_of(found) != digest or (content is not None and found != content):
-            return None
+        former = f"{self.target}/{path}"
+        found: bytes | None = None
+        if not self._is_trusted(former, path) or (content is not None and sha256_of(content) != digest):
+            found = read_plain_file(Path(former))
+            if found is None or sha256_of(found) != digest or (content is not None and found != content):
+                return None
         try:
-            if os.lstat(former).st_mode & 0o777 == FILE_MODE:
-                os.link(former, self.root / path, follow_symlinks=False)
+            if found is None or os.lstat(former).st_mode & 0o777 == FILE_MODE:
+                os.link(former, f"{self.root}/{path}", follow_symlinks=False)
+                if found is not None:
+                    self.marks[path] = mark_of(os.lstat(former))
                 return digest
         except OSError as error:
             if error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EIO):
                 raise
+        found = found if found is not None else read_plain_file(Path(former))
+        if found is None or sha256_of(found) != digest:
+            return None
         # No links on this disk, too many of one file, or other permissions than ours: a copy.
         self._write(path, found)
         self.fresh.append(path)
         return digest
+
+    def _is_trusted(self, former: str, path: str) -> bool:
+        """Whether a file of the former site looks as it did when it was written: a plain one, of our permissions."""
+        mark = self.trusted.get(path)
+        if mark is None:
+            return False
+        try:
+            state = os.lstat(former)
+        except OSError:
+            return False
+        return mark_of(state) == mark and state.st_mode == stat.S_IFREG | FILE_MODE
 
     def _write(self, path: str, content: bytes) -> None:
         flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 import hashlib
+import io
 import json
 import tempfile
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.utils import translation
@@ -73,6 +74,30 @@ DIALECT = {"delimiter": ",", "lineTerminator": "\r\n", "quoteChar": '"', "double
 IN_MEMORY = 1_000_000  # bytes of a table before it goes to a temporary file
 
 
+Part = tuple[int, str]
+"""Some rows of a table: how many, and their text."""
+
+
+def written(table: Table, rows: Iterable[Sequence[Any]]) -> Part:
+    """Rows as the lines of the table's file."""
+    wide, found = len(table.columns), list(rows)
+    for row in found:
+        if len(row) != wide:
+            raise ValueError(f"{table.file}: a row of {len(row)} cells for {wide} columns: {row!r}")
+    text = io.StringIO(newline="")
+    csv.writer(text, lineterminator="\r\n").writerows([list(map(cell, row)) for row in found])
+    return len(found), text.getvalue()
+
+
+@dataclass(frozen=True)
+class PackagePart:
+    """What one instrument gives to the package."""
+
+    sheets: Mapping[str, Part]
+    feature: str
+    released_on: str
+
+
 class _Sheet:
     """One table being written; a long one lies on disk, not in memory."""
 
@@ -81,17 +106,15 @@ class _Sheet:
         self.file = tempfile.SpooledTemporaryFile(  # noqa: SIM115  closed by `content`
             max_size=IN_MEMORY, mode="w+", encoding="utf-8", newline=""
         )
-        self.writer = csv.writer(self.file, lineterminator="\r\n")
-        self.writer.writerow([column.name for column in table.columns])
+        csv.writer(self.file, lineterminator="\r\n").writerow([column.name for column in table.columns])
         self.rows = 0
 
     def add(self, rows: Iterable[Sequence[Any]]) -> None:
-        wide, found = len(self.table.columns), list(rows)
-        for row in found:
-            if len(row) != wide:
-                raise ValueError(f"{self.table.file}: a row of {len(row)} cells for {wide} columns: {row!r}")
-        self.writer.writerows([list(map(cell, row)) for row in found])
-        self.rows += len(found)
+        self.take(written(self.table, rows))
+
+    def take(self, part: Part) -> None:
+        self.rows += part[0]
+        self.file.write(part[1])
 
     def content(self) -> bytes:
         self.file.seek(0)
@@ -114,13 +137,14 @@ class DataPackage:
 
     def add(self, organ: PublicInstrument) -> None:
         """Take the rows of one instrument."""
-        for table, rows in BY_INSTRUMENT:
-            self.sheets[table.name].add(rows(organ))
-        for specification in organ.specifications:
-            for table, rows_of in BY_SPECIFICATION:
-                self.sheets[table.name].add(rows_of(organ, specification))
-        self.features.append(feature_text(organ))
-        self.latest_day = max(self.latest_day, organ.released_on)
+        self.take(part_of(organ))
+
+    def take(self, part: PackagePart) -> None:
+        """Take what one instrument gives."""
+        for name, rows in part.sheets.items():
+            self.sheets[name].take(rows)
+        self.features.append(part.feature)
+        self.latest_day = max(self.latest_day, part.released_on)
 
     def counts(self) -> dict[str, int]:
         """Rows of each table so far."""
@@ -157,6 +181,17 @@ class DataPackage:
             return release
         state = hashlib.sha256("".join(f"{path}{sums[path]}" for path in sorted(sums)).encode()).hexdigest()
         return replace(release, version=f"state-{state[:12]}", day=release.day or self.latest_day)
+
+
+def part_of(organ: PublicInstrument) -> PackagePart:
+    """What one instrument gives to the package; tables it has no row in are left out."""
+    sheets = {table.name: written(table, rows(organ)) for table, rows in BY_INSTRUMENT}
+    for table, rows_of in BY_SPECIFICATION:
+        rows = [row for specification in organ.specifications for row in rows_of(organ, specification)]
+        sheets[table.name] = written(table, rows)
+    return PackagePart(
+        {name: part for name, part in sheets.items() if part[0]}, feature_text(organ), organ.released_on
+    )
 
 
 def _descriptor(release: Release, resources: list[dict[str, Any]]) -> dict[str, Any]:

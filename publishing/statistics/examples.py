@@ -53,7 +53,7 @@ def example_instrument(reference: str = "ORG-1", *, shares: bool = True) -> Publ
         "found", "As found", When("2001", "2001", 2001, 2001, 2001), "as found", True,
         (KeyboardValue("I", "Manual", "manual", "61 keys", 61),), (), stops, (),
         (RankValue("r", "Flute", 73, "physical", 36, "", ()),), segments, (), (), (), (("Chest", "slider", "", ""),),
-        scheme, evaluate_answer(scheme),
+        scheme, answer=evaluate_answer(scheme),
     )  # fmt: skip
     built = When("1849/1851", "1849 to 1851", 1849, 1849, 1851)
     maker = Link("makers", "MKR-1", "A maker")

@@ -7,6 +7,11 @@ from __future__ import annotations
 
 import sys
 from argparse import ArgumentParser
+from collections.abc import Iterator
+from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +24,18 @@ from publishing.catalogue.pictures import PictureMissing
 from publishing.catalogue.swapping import SiteWriteError
 from publishing.editions import EditionRefused
 from publishing.formats.addresses import BadAddress, read_address
+
+MOST_WORKERS = 64
+
+
+@contextmanager
+def workers_of(count: int) -> Iterator[Executor | None]:
+    """So many processes, begun from nothing: a copy of this one would share its hold of the database."""
+    if count == 1:
+        yield None
+        return
+    with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
+        yield pool
 
 
 class Command(BaseCommand):
@@ -42,14 +59,16 @@ class Command(BaseCommand):
             "--changes", default="", metavar="TEXT", help="what changed, printed with the edition"
         )
         parser.add_argument(
-            "--full", action="store_true", help="render every page anew (for now every export does so)"
+            "--full",
+            action="store_true",
+            help="make every page anew, also what did not change since the last export to this folder",
         )
         parser.add_argument(
             "--workers",
             type=int,
             default=1,
             metavar="N",
-            help="processes to render with (for now always one)",
+            help="processes that make pages of instruments (1: this one alone)",
         )
         parser.add_argument("--by", default="", metavar="USER", help="the editor who makes the edition")
 
@@ -65,8 +84,27 @@ class Command(BaseCommand):
             bar.total, bar.n = total, done
             bar.refresh()
 
+        workers = options["workers"]
+        if not 1 <= workers <= MOST_WORKERS:
+            raise CommandError(
+                f"--workers {workers} is not from 1 to {MOST_WORKERS}; give the processors to use."
+            )
         try:
-            report = export_catalogue(to, progress=show, address=address, edition=edition)
+            with workers_of(workers) as executor:
+                report = export_catalogue(
+                    to,
+                    progress=show,
+                    address=address,
+                    edition=edition,
+                    full=options["full"],
+                    executor=executor,
+                    waiting=2 * workers,
+                )
+        except BrokenProcessPool:
+            raise CommandError(
+                "A process that made pages was ended from outside (memory may have run out). The old site was left "
+                "as it was; export again with fewer --workers."
+            ) from None
         except (DeadLinks, EditionRefused, NotAllowed, PictureMissing, SiteWriteError) as error:
             raise CommandError(str(error)) from None
         finally:

@@ -10,7 +10,7 @@ from lxml import html
 
 from publishing.catalogue import statistics_page
 from publishing.catalogue.rendering import Renderer, open_site
-from publishing.catalogue.statistics_pages import StatisticsPages
+from publishing.catalogue.statistics_pages import StatisticsPages, statistics_part
 from publishing.statistics.examples import example_instrument
 
 
@@ -18,7 +18,7 @@ def files_of(*organs) -> dict[str, str]:
     """Every page and table of the statistics of these instruments."""
     pages = StatisticsPages({})
     for organ in organs:
-        pages.add(organ)
+        pages.add(statistics_part(organ))
     made = dict([*pages.files(), *pages.pages(Renderer(open_site()))])
     return {path: content.decode() for path, content in made.items() if path.endswith((".html", ".csv"))}
 
