@@ -21,6 +21,7 @@ from inventory.roles import require
 from .differences import KEPT_BY_ACTIONS, Difference, as_json, dependants_lost, differences, removal
 from .errors import Clash, StaleRecord
 from .searching import index_record
+from .texts import check_texts, plain_line
 
 Link = tuple[models.Model, str, Sequence[models.Model]]
 """A row, the name of its many-to-many field, and all rows it shall hold."""
@@ -34,6 +35,7 @@ def create_record(
     with transaction.atomic():
         root.version, root.state = 1, RecordState.DRAFT
         root.full_clean()
+        check_texts(root)
         found = differences(None, root)
         root.save(force_insert=True)
         found += _put(root, put) + _link(links)
@@ -146,6 +148,7 @@ def _put(root: Root, rows: Iterable[models.Model]) -> list[Difference]:
                     setattr(row, field.attname, other.pk)
         try:
             row.full_clean()
+            check_texts(row)
         except ValidationError as refused:
             refused.row = row  # whoever shows the refusal says which row it speaks of
             raise
@@ -179,7 +182,7 @@ def _remember(root: Root, action: str, by: User, why: str, found: list[Differenc
         version=root.version,
         action=action,
         who=by,
-        why=why[:300],
+        why=plain_line(why)[:300],
         fields=as_json(found),
     )
     index_record(root)

@@ -73,8 +73,12 @@ def operations() -> Iterable[Operation]:
     )  # fmt: skip
     yield Operation(
         "post", "/instruments/{reference}/photographs", "A photograph of an instrument, checked and made anew",
-        ref("Instrument"), 201, fields(("file", "shows", "credit", "licence"), file={"type": "string", "format": "binary"}, why=TEXT,
-        **{name: TEXT for name in text_fields()}), if_match=True, errors=(*VERSIONED, *BODY),
+        ref("Instrument"), 201,
+        fields(
+            ("file", "shows", "credit", "licence"), file={"type": "string", "format": "binary"}, why=TEXT,
+            **{name: TEXT for name in text_fields()},
+        ),
+        if_match=True, errors=(*VERSIONED, *BODY),
         headers={**TAG, "Location": {"schema": TEXT}}, sent_as="multipart/form-data",
     )  # fmt: skip
     for last, what in (("scheme", "Scheme"), ("evaluation", "Evaluation")):

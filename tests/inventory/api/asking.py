@@ -68,5 +68,6 @@ def assert_error(answer: Any, status: int, code: str | None = None) -> dict[str,
 def upload(content: bytes = b"x", name: str = "front.jpg", **words: str) -> dict[str, Any]:
     """What a program sends to bring a picture: a form with a file, as `Program.ask` takes it."""
     file = SimpleUploadedFile(name, content, "image/jpeg")
-    body = encode_multipart(BOUNDARY, {"shows": "The front", "credit": "A", "licence": "CC BY 4.0", **words, "file": file})
+    said = {"shows": "The front", "credit": "A", "licence": "CC BY 4.0", **words}
+    body = encode_multipart(BOUNDARY, {**said, "file": file})
     return {"raw": body, "content_type": MULTIPART_CONTENT}

@@ -16,24 +16,11 @@ from tests.factory import (
     make_public,
     make_term,
 )
+from tests.inventory.hostile_scripts import EVERYTHING
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 LONG = "Unbreakablylongwordwithoutanyspace" * 4
-HOSTILE = (
-    "<script>alert(1)</script>",
-    '"><img src=x onerror=alert(2)>',
-    "'><svg onload=alert(3)>",
-    "javascript:alert(4)",
-    "</textarea><script>alert(5)</script>",
-    "{{ 7 }}{% load x %}${8}",
-    "</title><script>alert(6)</script>",
-    "<a href='javascript:alert(7)'>x</a>",
-    '" autofocus onfocus=alert(8) x="',
-    "--><script>alert(9)</script>",
-    "</option></select><script>alert(10)</script>",
-    "<details open ontoggle=alert(11)>",
-)
 
 
 @pytest.fixture
@@ -132,7 +119,7 @@ def test_signing_in_is_accessible(cast, open_desk):
 
 
 def test_scripts_in_every_text_are_shown_and_never_run(cast, open_desk):
-    organ = furnish(cast, " ".join(HOSTILE))
+    organ = furnish(cast, EVERYTHING)
     desk = open_desk(cast.keeper)
     for path in [
         *pages(organ),
