@@ -68,7 +68,7 @@ def _dismantling(works: Works, package: PackageEstimate) -> Iterator[Caution]:
             _("It is taken down and no line puts it back: add the putting back, with its money."),
         )
     for name, text in (
-        ("dry_store", _("A dry, locked store with a list of the parts must be there before anything is taken down.")),
+        ("dry_store", _("A dry, locked store with a list of the parts comes first, before anything is taken down.")),
         ("ownership", _("Settle in writing who owns the parts while they are away.")),
         ("solvency", _("Make sure of the builder’s solvency, and that parts and materials paid for are yours.")),
     ):  # fmt: skip

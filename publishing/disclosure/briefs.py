@@ -269,13 +269,18 @@ def _read_works(works: Works, instrument: Instrument, door: _Door) -> WorksValue
             if (name := _giver(one, door)) and one.state != "applied for"
         ),
         pipe_gift=None if plan.pipe_gift is None else round(plan.pipe_gift),
-        given=tuple(
-            GivenValue(
-                one.gift.rank.name, one.gift.pipe, one.note, one.voices, without_control_signs(one.printed_as)
-            )
-            for one in read_given_pipes(instrument)
-        ),
+        given=_given(instrument, door),
         cautions=tuple(caution.text for caution in cautions_of(works)) if door.confidential else (),
+    )
+
+
+def _given(instrument: Instrument, door: _Door) -> tuple[GivenValue, ...]:
+    """Pipes given, where the works may be told at all."""
+    if not door.opens(Funding, "printed_as"):
+        return ()
+    return tuple(
+        GivenValue(one.gift.rank.name, one.gift.pipe, one.note, one.voices, _giver(one.gift.funding, door))
+        for one in read_given_pipes(instrument)
     )
 
 
