@@ -35,7 +35,7 @@ def registering_context(
         "intervals": {str(i): interval_between_keys(i) if i else _("same key") for i in intervals},
         "words": {
             "sum": _("{coincide} of {calls} weighted calls coincide: {rate}."),
-            "none": _("None of {calls} weighted calls coincides."),
+            "none": _("Of {calls} weighted calls not one coincides."),
             "few": _("Draw two stops or more: alone a stop meets only itself."),
             "interval": _("{interval}: {weight}, {part} of those that coincide"),
         },

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
-from collections import Counter, defaultdict
+from collections import defaultdict
 from functools import cache
 from pathlib import Path
 
@@ -13,12 +13,7 @@ import pytest
 from lxml import html
 
 from inventory.organ.repertoire import chorales
-
-CONSTANTS = re.compile(
-    r"95 %|from 0 to 1\b|from 0, unlike in everything, to 1|−log2|: 0 where|is 1 − pipes|called ÷ calls: 0\b|"
-    r"PLC-\d+|MKR-\d+|ORG-\d+|\bin 1[0-9]{3}\b|not after 1[0-9]{3}\b|[0-9]+ HTML|CC BY 4\.0|\(0: "
-)
-"""Numbers that count nothing: levels of confidence, ends of scales, references, years a reader chose, a licence."""
+from tests.publishing.walking import Listings, check_figures, listings_of, loose_numbers
 
 
 def pages(site: Path) -> list[Path]:
@@ -33,47 +28,8 @@ def tree(path: Path) -> html.HtmlElement:
 
 
 @cache
-def listings(path: Path) -> dict[str, list[tuple[str, float, float, str]]]:
-    """For each column of the lists of a page, by its id: reference, count, of, evidence of every row."""
-    found: dict[str, list[tuple[str, float, float, str]]] = {}
-    for table in tree(path).xpath("//table[contains(@class,'listing')]"):
-        heads = table.xpath(".//thead//th")
-        rows = table.xpath(".//tbody/tr")
-        for place, head in enumerate(heads):
-            if head.get("id"):
-                cells = [
-                    (row.get("data-reference"), row[place], row[-1].text_content().strip()) for row in rows
-                ]
-                found[head.get("id")] = [
-                    (reference, float(cell.get("data-count")), float(cell.get("data-of")), evidence)
-                    for reference, cell, evidence in cells
-                    if cell.get("data-of") is not None
-                ]
-    return found
-
-
-def loose_numbers(root: html.HtmlElement) -> list[str]:
-    """Texts with a digit that stand in no counted row, chart or heading, and are no constant."""
-    wrong = []
-    for node in root.xpath("//main//text()[not(ancestor::script)]"):
-        parent = node.getparent()
-        ancestors = [parent, *parent.iterancestors()]
-        if any(is_counted(one) for one in ancestors):
-            continue
-        if re.search(r"\d", CONSTANTS.sub("", str(node))):
-            wrong.append(str(node).strip())
-    return wrong
-
-
-def is_counted(element: html.HtmlElement) -> bool:
-    classes = set((element.get("class") or "").split())
-    return (
-        element.tag in ("svg", "th", "h1", "h2", "h3", "code", "title", "figcaption")
-        or bool(classes & {"figure", "near", "rarity", "played", "listing", "missing", "ofmap", "counts"})
-        or (
-            element.tag == "a" and (element.get("href") or "").startswith(("instruments/", "../instruments/"))
-        )
-    )
+def listings(path: Path) -> Listings:
+    return listings_of(tree(path))
 
 
 def test_no_number_stands_loose(demo_site):
@@ -87,28 +43,12 @@ def test_control_a_loose_number_is_found(demo_site):
 
 
 def test_every_figure_is_the_sum_of_the_records_its_link_leads_to(demo_site):
-    checked: Counter[str] = Counter()
+    checked = 0
     for path in pages(demo_site):
-        for row in tree(path).xpath("//tr[@class='figure']"):
-            where = (path.name, row[0].text_content())
-            count, of, n = (float(row.get(f"data-{name}")) for name in ("count", "of", "n"))
-            assert of > 0 and n >= 1, where
-            (href,) = row[1].xpath("./a/@href")
-            target, _hash, anchor = href.partition("#")
-            records = listings((path.parent / target).resolve())[anchor]
-            assert sum(r[1] for r in records) == pytest.approx(count, abs=1e-6), where
-            assert sum(r[2] for r in records) == pytest.approx(of, abs=1e-6), where
-            assert sum(1 for r in records if r[2]) == n, where
-            printed = [cell.text_content() for cell in row]
-            assert float(printed[1]) == pytest.approx(count, abs=0.006), where
-            assert float(printed[2]) == pytest.approx(of, abs=0.006), where
-            assert int(printed[3]) == n, where
-            evidence = Counter(r[3] if r[3] != "–" else "no sharing" for r in records if r[1])
-            assert {k: int(v) for k, v in re.findall(r"([a-z ]+?) (\d+)(?:, |$)", printed[-1])} == evidence, (
-                where
-            )
-            checked[path.name] += 1
-    assert sum(checked.values()) > 1_000
+        checked += check_figures(
+            tree(path), path.name, lambda target, path=path: listings((path.parent / target).resolve())
+        )
+    assert checked > 1_000
 
 
 def test_shares_are_printed_as_they_are_and_never_of_a_handful(demo_site):
