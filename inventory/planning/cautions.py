@@ -98,7 +98,14 @@ def _order(package: PackageEstimate) -> Iterator[Caution]:
     if first(Step.PIPES) < last(Step.CHESTS):
         yield Caution("pipes-early", _("Pipes are paid for before the chests they stand on are sound."))
     for number, found in enumerate(steps):
-        if Step.OPEN in found and found - {Step.OPEN, Step.RECORD, Step.ACCESS, Step.ADVICE, Step.SAFE}:
+        if Step.OPEN in found and found - {
+            Step.OPEN,
+            Step.RECORD,
+            Step.ACCESS,
+            Step.ADVICE,
+            Step.SAFE,
+            Step.CLIMATE,
+        }:
             name = package.phases[number].row
             yield Caution(
                 "opening-with-work",
