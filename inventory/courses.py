@@ -157,7 +157,7 @@ def words_of_classes() -> dict[tuple[str, int], str]:
 def lines_of(visits: Sequence[Measured]) -> list[Line]:
     """The measures as lines of small charts; what no visit measured is left out, heard notes always shown."""
     made = [
-        _line(visits, _("Note-stops heard, % of those tried"), "heard_percent", 0, 100, "{:.0f}"),
+        _line(visits, _("Heard of note-stops tried, %"), "heard_percent", 0, 100, "{:.0f}"),
         _line(visits, _("Defects open"), "open_defects", 0, None, "{:.0f}"),
         _line(visits, _("a′ of flues at 15 °C, Hz"), "pitch_at_15_hz", None, None, "{:.1f}"),
         _line(

@@ -55,6 +55,13 @@ def trace(scheme: Scheme, read: TrialLines) -> dict[str, Any]:
         "notes_tried": len({heard[:2] for trial in trials for heard in trial.heard}),
         "notes_heard": len({h[:2] for trial in trials for h in trial.heard if h.manner == "speaks"}),
     }
+    weak = sum(manner == "weak" for manner in heard_by_note(trials).values())
+    if weak:
+        context["weak"] = ngettext(
+            "%(n)d note is weak: that clears nothing and condemns nothing.",
+            "%(n)d notes are weak: that clears nothing and condemns nothing.",
+            weak,
+        ) % {"n": weak}
     if not trials:
         return context
     try:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from inventory.drawings.svg import INK, PAPER, RULE, SOFT, WIND, WIND_LINE, Drawing, Sheet, shorten
 
-_TALL, _PLOT = 132.0, 62.0
+_TALL, _PLOT = 144.0, 62.0
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ def course_drawing(
     for line in lines:
         if not line.low < line.high or any(not line.low <= v.value <= line.high for v in line.visits):
             raise ValueError(f"{line.title}: a value lies outside {line.low} to {line.high}; widen the scale")
-    width = 360.0 if narrow else 720.0
+    width = 320.0 if narrow else 720.0
     across = 1 if narrow else 3
     each = (width - 28 - 30.0 * (across - 1)) / across
     years = [visit.year for line in lines for visit in line.visits]
@@ -69,9 +69,7 @@ def course_drawing(
     return sheet.finish(title, "; ".join(told) + ".", caption)
 
 
-def _draw_line(
-    sheet: Sheet, line: Line, x: float, y: float, each: float, first: float, last: float
-) -> None:
+def _draw_line(sheet: Sheet, line: Line, x: float, y: float, each: float, first: float, last: float) -> None:
     sheet.text(x, y, shorten(line.title, 12.5, each), 12.5, font_weight="600")
     top, base = y + 22, y + 22 + _PLOT
     scale = _PLOT / (line.high - line.low)
@@ -80,18 +78,19 @@ def _draw_line(
         sheet.rect(x, high, each, low - high, fill=sheet.dots("band", SOFT, PAPER))
     sheet.line(x, base, x + each, base, stroke=INK, stroke_width=0.9)
     sheet.line(x, top, x + each, top, stroke=RULE, stroke_width=0.7)
+    # The ends of the scale stand at the left, where the first point never comes.
     if line.high_words:
-        sheet.text(x + each, top - 3, line.high_words, 11, "end", fill=SOFT)
+        sheet.text(x, top + 11, line.high_words, 11, fill=SOFT)
     if line.low_words:
-        sheet.text(x + each, base - 3, line.low_words, 11, "end", fill=SOFT)
+        sheet.text(x, base - 3, line.low_words, 11, fill=SOFT)
     if not line.visits:
         sheet.text(x + 4, base - 24, _("not measured"), 11, fill=SOFT, font_style="italic")
         return
-    room = each - 40
+    room = each - 76
     points = []
     for visit in line.visits:
         part = 0.5 if last == first else (visit.year - first) / (last - first)
-        points.append((x + 20 + part * room, base - (visit.value - line.low) * scale, visit))
+        points.append((x + 52 + part * room, base - (visit.value - line.low) * scale, visit))
     steps: list[str | float] = []
     for place, (px, py, _visit) in enumerate(points):
         steps += ["M" if place == 0 else "L", px, py]
@@ -99,7 +98,7 @@ def _draw_line(
     before = -99.0
     for px, py, visit in points:
         sheet.circle(px, py, 4, fill=WIND, stroke=WIND_LINE, stroke_width=1.6)
-        sheet.text(px, py - 8 if py - 8 > top + 4 else py + 17, visit.shown, 11, "middle")
+        sheet.text(px, py - 8 if py - 8 > top + 10 else py + 17, visit.shown, 11, "middle")
         if px - before >= 34:
             sheet.text(px, base + 14, f"{int(visit.year)}", 11, "middle", fill=SOFT)
             sheet.text(px, base + 26, visit.level, 11, "middle", fill=SOFT)

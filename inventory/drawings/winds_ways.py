@@ -26,7 +26,7 @@ from inventory.drawings.svg import (
 from inventory.organ.nets import FAINT, LOUD, NONE
 from inventory.organ.winds_way import Step, Way
 
-_PITCH, _TOP, _SIZE = 34.0, 30.0, 12.5
+_PITCH, _TOP, _SIZE = 48.0, 12.0, 12.5
 Words = Callable[[str], str]
 
 
@@ -35,7 +35,8 @@ def winds_way_drawing(
 ) -> Drawing:
     """Draw each way as a ladder; `words` tells a part of the exchange format."""
     across = 1 if narrow else min(2, max(1, len(ways)))
-    width = 360.0 if narrow else 360.0 * across
+    each = 320.0 if narrow else 360.0
+    width = each * across
     rows = [ways[n : n + across] for n in range(0, len(ways), across)]
     heights = [_TOP + _PITCH * max(len(way.steps) for way in row) + 18 for row in rows]
     sheet = Sheet(width, max(40.0, sum(heights) + 6), prefix)
@@ -44,7 +45,7 @@ def winds_way_drawing(
     top, told = 0.0, []
     for row, height in zip(rows, heights, strict=True):
         for place, way in enumerate(row):
-            _draw_way(sheet, way, words, 360.0 * place, top + height - 18, faint, marked)
+            _draw_way(sheet, way, words, each * place, each, top + height - 18, faint, marked)
             told.append(_tell(way, words))
         top += height
     caption = _(
@@ -80,9 +81,9 @@ def _tell(way: Way, words: Words) -> str:
 
 
 def _draw_way(
-    sheet: Sheet, way: Way, words: Words, left: float, foot: float, faint: str, marked: str
+    sheet: Sheet, way: Way, words: Words, left: float, each: float, foot: float, faint: str, marked: str
 ) -> None:
-    middle = left + 34
+    middle, room = left + 34, each - 74
     for place, step in enumerate(way.steps):
         y = foot - _PITCH * (place + 0.5)
         if place:
@@ -100,15 +101,13 @@ def _draw_way(
                        stroke_width=weight, rx=4.0)  # fmt: skip
         else:
             sheet.rect(middle - 14, y - 10, 28, 20, fill=fill, stroke=edge, stroke_width=weight)
-        _label(sheet, words(step.part), state_words(step), middle + 30, y, bool(step.fails))
+        _label(sheet, words(step.part), state_words(step), middle + 30, y, bool(step.fails), room)
 
 
-def _label(sheet: Sheet, name: str, state: str, x: float, y: float, bold: bool) -> None:
+def _label(sheet: Sheet, name: str, state: str, x: float, y: float, bold: bool, room: float) -> None:
     weight = "600" if bold else None
-    lines = wrap(name, _SIZE, 286)[:2]
-    if len(lines) == 1:
-        sheet.text(x, y - 1, lines[0], _SIZE, font_weight=weight)
-        sheet.text(x, y + 13, state, 11.0, fill=INK if bold else SOFT, font_weight=weight)
-    else:
-        sheet.text(x, y - 4, f"{lines[0]} {lines[1]}", 11, font_weight=weight)
-        sheet.text(x, y + 10, state, 11.0, fill=INK if bold else SOFT, font_weight=weight)
+    lines = wrap(name, _SIZE, room)[:2]
+    top = y - 2 if len(lines) == 1 else y - 10
+    for place, line in enumerate(lines):
+        sheet.text(x, top + 14 * place, line, _SIZE, font_weight=weight)
+    sheet.text(x, top + 14 * len(lines), state, 11.0, fill=INK if bold else SOFT, font_weight=weight)
