@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -35,6 +36,9 @@ from .scheme_words import (
     sum_rows,
     totals_in_words,
 )
+
+_LANGUAGE = re.compile("[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
+"""What may stand as a language of a text: people type other things into that field, too."""
 
 
 def instrument_context(
@@ -78,6 +82,7 @@ def instrument_context(
             "unnamed_visits": unnamed_visits(current),
             "findings": [{**one, "message": in_words(one["message"])} for one in current.answer["findings"]],
             "stoplist": stoplist(current),
+            "labels_language": current.language if _LANGUAGE.fullmatch(current.language) else "",
             "couplers": couplers(current),
             "rank_rows": rank_rows(organ, current),
             "earlier": [
