@@ -90,15 +90,36 @@ class Behaviours:
     def _differences(self, changes: Changes, level: int) -> list[tuple[Space, int, Smallest]]:
         sound = self.sound(level)
         lost = self._downstream(changes)
-        lists = {space: smallest for space, smallest in sound.items() if space not in lost}
-        edge = {way[0] for space in lost for way, _ in self._flows.into[space] if way[0] not in lost}
-        edge |= {origin for origin in changes.opened if origin not in lost}
-        self._spread(lists, [space for space in edge if space in lists], level, changes)
+        lists = _Changed(sound, lost)
+        waiting: list[Space] = []
+        for space in lost - changes.dead_spaces - {WIND, SUPPLY}:
+            # What still comes in from outside the starved corner; nothing else is worked again.
+            arriving = {
+                played | needs
+                for (origin, _, _, place), needs in self._flows.into[space]
+                if origin not in lost and place not in changes.shut_gates
+                for played in sound.get(origin, NOTHING)
+            }
+            if arriving:
+                lists[space] = _keep_smallest(arriving)
+                waiting.append(space)
+        for origin, openings in changes.opened.items():
+            here = sound.get(origin, NOTHING) if origin not in lost else NOTHING
+            for opening in openings:
+                target, before = opening.target, lists.get(opening.target, NOTHING)
+                if opening.level < level or here <= before or target in changes.dead_spaces:
+                    continue
+                if target not in (WIND, SUPPLY):
+                    lists[target] = _keep_smallest(before | here)
+                    waiting.append(target)
+        self._spread(lists, waiting, level, changes)
         missing = self._flows.net.missing
         differing = [
             (pipe, lists.get(pipe, NOTHING), sound.get(pipe, NOTHING))
-            for pipe in self._flows.net.pipes
-            if pipe not in missing and lists.get(pipe, NOTHING) != sound.get(pipe, NOTHING)
+            for pipe in lost | lists.changed.keys()
+            if pipe in self._flows.net.pipes
+            and pipe not in missing
+            and lists.get(pipe, NOTHING) != sound.get(pipe, NOTHING)
         ]
         played = [(pipe, self._as_played(now), self._as_played(before)) for pipe, now, before in differing]
         return [(pipe, level, now) for pipe, now, before in played if now != before]
@@ -121,7 +142,7 @@ class Behaviours:
         return found
 
     def _spread(
-        self, lists: dict[Space, Smallest], waiting: list[Space], level: int, changes: Changes
+        self, lists: dict[Space, Smallest] | _Changed, waiting: list[Space], level: int, changes: Changes
     ) -> None:
         """Let every list flow along ways of at least a level until nothing changes."""
         queued = set(waiting)
@@ -148,6 +169,25 @@ class Behaviours:
                     if target not in queued:
                         queued.add(target)
                         waiting.append(target)
+
+
+class _Changed:
+    """The lists of a sound net with a corner starved and worked anew; the rest is looked up, never copied."""
+
+    def __init__(self, sound: dict[Space, Smallest], lost: set[Space]) -> None:
+        self._sound, self._lost = sound, lost
+        self.changed: dict[Space, Smallest] = {}
+
+    def get(self, space: Space, default: Smallest) -> Smallest:
+        if space in self.changed:
+            return self.changed[space]
+        return default if space in self._lost else self._sound.get(space, default)
+
+    def __getitem__(self, space: Space) -> Smallest:
+        return self.get(space, NOTHING)
+
+    def __setitem__(self, space: Space, smallest: Smallest) -> None:
+        self.changed[space] = smallest
 
 
 def _keep_smallest(sets: Collection[Played]) -> Smallest:
