@@ -74,7 +74,7 @@ def work_of(line: LineValue) -> str:
     if line.quantity and line.text:
         return _("%(work)s (%(quantity)s %(unit)s)") % {
             "work": text,
-            "quantity": line.quantity,
+            "quantity": f"{line.quantity}\u00a0×",
             "unit": line.unit,
         }
     return text

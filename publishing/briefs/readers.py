@@ -109,9 +109,9 @@ def _donor(facts: BriefFacts, _figures: EditionFigures | None) -> Answers:
 
 def _grant(facts: BriefFacts, figures: EditionFigures | None) -> Answers:
     works = facts.works
-    eligible = (
-        _what(facts) + " " + _("Documentation is part of it; nothing is added to the sound or to the action.")
-    )
+    eligible = _what(facts)
+    if works.chosen:
+        eligible += " " + _("Documentation is part of it; nothing is added to the sound or to the action.")
     if works.chosen and works.total:
         own = percent(f"{100 * works.secured / works.total:.0f}")
         eligible += " " + _("Secured so far: %(share)s of the total; the balance asked for is %(gap)s.") % {
@@ -200,7 +200,10 @@ def _significant(facts: BriefFacts, figures: EditionFigures | None) -> str:
 
 
 def _method(facts: BriefFacts) -> str:
-    said = _("Four options were weighed, from leaving it to restoring it.")
-    for package in facts.works.chosen[:1]:
-        said += " " + _("Chosen: %(option)s.") % {"option": option_name(package.option)}
+    if facts.works.chosen:
+        said = _("Four options were weighed, from leaving it to restoring it. Chosen: %(option)s.") % {
+            "option": option_name(facts.works.chosen[0].option)
+        }
+    else:
+        said = _("Four options are set out, from leaving it to restoring it; none is chosen yet.")
     return f"{said} {_stays(facts)} " + _("An independent adviser accepts the work.")

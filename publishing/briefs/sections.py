@@ -243,7 +243,7 @@ def caption_of(value: PictureValue) -> str:
     """What stands below a picture, its credit and licence among it."""
     said = [value.caption or value.shows, value.when.words if value.when else ""]
     if value.is_drawn:
-        said.append(_("drawn"))
+        said.append(_("drawn, not photographed"))
     said += [value.credit, value.licence]
     return " · ".join(part for part in said if part)
 

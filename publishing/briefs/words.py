@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from inventory.models import CostLine, Package
@@ -62,8 +63,8 @@ def figure(value: int) -> str:
 
 
 def percent(text: str) -> str:
-    """A figure with the sign, held together."""
-    return f"{text}\u00a0%"
+    """A figure as its language writes it, with the sign, held together."""
+    return f"{number_format(text, use_l10n=True)}\u00a0%"
 
 
 def tax_in_words(works: WorksValue) -> str:
