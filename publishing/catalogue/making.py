@@ -23,6 +23,7 @@ from publishing.editions import EditionFigures
 from publishing.formats.addresses import Address
 
 from .around_pages import ConditionPage
+from .course_plate import course_of
 from .instrument_page import idea_in_words, instrument_context, made_in_words
 from .languages import Languages
 from .link_reading import PageLinks, collect_links
@@ -39,10 +40,11 @@ from .rendering import Renderer, open_site
 from .search_page import SearchData
 from .shared_pipes_page import SharedPipes
 from .statistics_pages import statistics_part
+from .survival_page import SurvivalPage
 from .time_pages import TimePages
 from .ways_pages import WaysPages
 
-FREE_PARTS = ("data", "maps", "statistics")
+FREE_PARTS = ("data", "maps", "statistics", "survival")
 """Kinds of parts without words of ours."""
 SPOKEN_PARTS = ("cards", "condition", "records", "search", "shared", "time", "ways")
 """Kinds of parts with words, one for each language."""
@@ -115,6 +117,7 @@ class InstrumentMaker:
         statistics = statistics_part(organ)
         stands = (organ.place.reference, organ.link) if organ.place is not None else None
         parts = {"data": pack(data_part(organ)), "maps": pack(stands), "statistics": pack(statistics)}
+        parts["survival"] = pack(SurvivalPage.told_by(organ))
         files: list[tuple[str, bytes]] = []
         for speaker in self.speakers:
             with translation.override(speaker.languages.here):
@@ -152,6 +155,7 @@ class Speaker:
             "pictures_script": page_script("pictures"),
             "pictures_words": picture_words(),
             "plates": [shown for shown, _files in drawn],
+            "course": course_of(organ),
         }
         files = [file for _shown, those in drawn for file in those]
         files.append((path, self.renderer.page("instrument.html", path, **context)))

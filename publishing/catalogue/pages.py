@@ -42,6 +42,7 @@ from .pictures import PictureMaker
 from .speaking import InLanguage
 from .stages import Stage
 from .statistics_pages import StatisticsPages
+from .survival_page import SurvivalPage
 
 Page = tuple[str, bytes | None]
 """A path and its bytes; None for what stands in the site already."""
@@ -112,7 +113,14 @@ class Catalogue:
         collection = ("makers", "places", "sources", "devices", "gone", "editions")
         yield Stage("assets", (), lambda: chain(asset_files(), page_script_files()))
         yield Stage("tables", ("statistics", "devices"), lambda: self.statistics.files())
+        yield Stage("spells", ("survival",), self._spells)
         yield Stage("package", ("data", *collection), lambda: self.data.files())
+
+    def _spells(self) -> Iterator[Page]:
+        survival = SurvivalPage()
+        for part in self.parts("survival"):
+            survival.add(part)
+        yield survival.file()
 
     # Instruments
 

@@ -18,7 +18,7 @@ from .around_pages import ConditionPage, around_pages
 from .kept import Kept
 from .languages import Languages
 from .list_words import instrument_list_words, list_words
-from .making import drawings_of
+from .making import FREE_PARTS, drawings_of
 from .map_page import Maps
 from .method_page import method_context
 from .packing import digest_of, pack
@@ -30,6 +30,7 @@ from .row_of_pipes import row_of_pipes
 from .search_page import SearchData, search_context
 from .shared_pipes_page import SharedPipes
 from .stages import Stage
+from .survival_page import SurvivalPage
 from .time_pages import TimePages
 from .ways_pages import WaysPages
 
@@ -88,6 +89,7 @@ class InLanguage:
         yield self._stage("map", ("maps", "places"), self._map)
         yield self._stage("ways", (f"ways:{here}", "devices"), self._ways)
         yield self._stage("time", (f"time:{here}",), self._time)
+        yield self._stage("survival", ("survival",), self._survival)
         yield self._stage("around", (f"condition:{here}", "vocabularies"), self._around)
         yield self._stage("data", ("package",), lambda: self.whole.data.pages(self.renderer))
         yield self._stage("records", (f"records:{here}", *records, f"statistics:{here}"), self._records)
@@ -113,7 +115,7 @@ class InLanguage:
 
     def _fed(self, collector: Any, kind: str) -> Any:
         """A collector that has taken every instrument's part of a kind."""
-        for part in self.whole.parts(kind if kind == "maps" else f"{kind}:{self.languages.here}"):
+        for part in self.whole.parts(kind if kind in FREE_PARTS else f"{kind}:{self.languages.here}"):
             collector.add(part)
         return collector
 
@@ -186,6 +188,9 @@ class InLanguage:
 
     def _time(self) -> Iterator[Page]:
         return self._rendered(self._fed(TimePages(), "time").pages())
+
+    def _survival(self) -> Iterator[Page]:
+        return self._rendered(self._fed(SurvivalPage(), "survival").pages())
 
     def _around(self) -> Iterator[Page]:
         return self._rendered(around_pages(self._fed(ConditionPage(), "condition")))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from inventory.models import (
     Citation,
@@ -108,7 +109,7 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
     )  # fmt: skip
     events = read_rows(
         Event, ids, "code", "kind__code", "kind__names", "when", "when_sort", "maker_id", "role__names",
-        "attribution", "place_id", "from_place_id", "text", "certainty",
+        "attribution", "place_id", "from_place_id", "text", "certainty", "silenced_by__names",
     )  # fmt: skip
     parts = read_rows(
         Part, ids, "code", "kind__names", "name", "layer__name", "looked_at", "certainty", "description"
@@ -199,6 +200,7 @@ def _event(row: Row, makers: Mapping[int, Link], places: Mapping[int, Link]) -> 
         text=row["text"],
         certainty=row["certainty"],
         kind_code=row["kind__code"],
+        silenced_by=row["silenced_by__names"],
     )
 
 
@@ -232,6 +234,13 @@ def _claim(row: Row, sources: Mapping[int, Link]) -> ClaimValue:
     )
 
 
+SURVEY_MEASURES = ("temperature_c", "humidity_percent", "pressure_mm", "pitch_hz")
+
+
+def _measure(told: Mapping[str, Any], name: str) -> float | None:
+    return None if told.get(name) is None else float(told[name])
+
+
 def _read_surveys(ids: list[int]) -> dict[int, tuple[SurveyValue, ...]]:
     """Surveys; what they found only where a consent for condition stands."""
     rows = read_rows(
@@ -243,6 +252,8 @@ def _read_surveys(ids: list[int]) -> dict[int, tuple[SurveyValue, ...]]:
         "findings",
         "notes_heard",
         "notes_tried",
+        *SURVEY_MEASURES,
+        "playability",
         consented="condition",
         by="id",
     )
@@ -261,6 +272,8 @@ def _read_surveys(ids: list[int]) -> dict[int, tuple[SurveyValue, ...]]:
                     told.get("findings", ""),
                     (heard, tried) if heard is not None and tried is not None else None,
                     row["printed_as"],
+                    *(_measure(told, name) for name in SURVEY_MEASURES),
+                    playability=told.get("playability", ""),
                 )
             )
         made[instrument] = tuple(values)

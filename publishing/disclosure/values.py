@@ -166,6 +166,7 @@ class EventValue:
     certainty: str
     kind_code: str = ""
     """The code of the kind in the vocabulary: what programs go by, whatever the words become."""
+    silenced_by: Names | None = None
 
 
 @dataclass(frozen=True)
@@ -191,6 +192,12 @@ class SurveyValue:
     """Note-stops heard and tried; None without consent or figures."""
     surveyor: str = ""
     """A role or initials, as the record wants them printed."""
+    temperature_c: float | None = None
+    """This and what follows: None or empty without consent for condition."""
+    humidity_percent: float | None = None
+    pressure_mm: float | None = None
+    pitch_hz: float | None = None
+    playability: str = ""
 
 
 @dataclass(frozen=True)
