@@ -122,7 +122,12 @@ def make_form(
     With `states`, each field that may be empty can say why it is.
     """
     model = type(instance)
-    names = [name for name in fields if reader.may_read(model, name) and _may_name(instance, name, reader)]
+    names = [
+        name
+        for name in fields
+        if (reader.may_read(model, name) or _is_needed_now(instance, name))
+        and _may_name(instance, name, reader)
+    ]
 
     def one_field(db_field: models.Field, **kwargs: Any) -> forms.Field | None:
         return _form_field(db_field, reader, root, **kwargs)
@@ -143,6 +148,13 @@ def make_form(
                 initial=states.get(name, ""),
             )
     return form
+
+
+def _is_needed_now(instance: models.Model, name: str) -> bool:
+    """A new row cannot be without it: whoever makes the row writes it, though only others read it afterwards."""
+    return (
+        instance.pk is None and isinstance(instance, Belonging) and not instance._meta.get_field(name).blank
+    )
 
 
 def _may_name(instance: models.Model, name: str, reader: Reader) -> bool:

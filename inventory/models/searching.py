@@ -153,6 +153,10 @@ def _candidates(alias: str, asked: str, marks: list[list[str]], pieces: list[str
                 [match_text([*marks, pieces]), NEAR_CANDIDATES],
             )
         else:
+            # The index answers at this likeness, not at the database's own, which forgives fewer slips.
+            cursor.execute(
+                "SELECT set_config('pg_trgm.word_similarity_threshold', %s, false)", [str(LEAST_LIKENESS)]
+            )
             cursor.execute(
                 "SELECT id FROM inventory_searchentry WHERE %s <%% words "
                 "ORDER BY word_similarity(%s, words) DESC LIMIT %s",

@@ -114,4 +114,5 @@ def try_out(request: HttpRequest, reference: str, code: str) -> HttpResponse:
     require(request.user, "change", root)
     specification = find_specification(root, code)
     tables = scheme_tables_of_post(request.POST, specification)
-    return render(request, "curating/_try.html", _try_context(request, specification, tables))
+    context = {**_try_context(request, specification, tables), "is_live": True}
+    return render(request, "curating/_try.html", context)

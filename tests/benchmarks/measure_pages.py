@@ -1,0 +1,158 @@
+"""Lists, search and pages of records at many instruments, as ratios to a bare view in the same run.
+
+    UPPERBOARD_DATA=FOLDER [DATABASE_URL=postgres://…] python -m tests.benchmarks.measure_pages 100000
+
+makes 2,000 different instruments (`make_collection`, with their search index), lets the database copy the
+instruments and their entries of the search index until there are enough (stops, ranks and segments stay
+those of the first 2,000), measures, and prints one line of JSON. Building is not timed, except the index.
+A ratio is bare seconds / page seconds, each the median of several, the bare view before and after.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from typing import Any
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "inventory.settings")
+os.environ.setdefault("API_RATE_SIGNED_IN", "100000000/minute")
+
+DIFFERENT = 2_000
+PATTERN_TYPED = "rohrfloete"
+
+
+def copy_table(model: Any, times: int, given: dict[str, str]) -> None:
+    """Copy every row of a table `times` times; `given` says what of a copy is written otherwise."""
+    from django.db import connection, transaction
+
+    columns = [field.column for field in model._meta.concrete_fields if not field.primary_key]
+    table = model._meta.db_table
+    names = ", ".join(f'"{column}"' for column in columns)
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(f"SELECT MAX(id) FROM {table}")
+        last = cursor.fetchone()[0]
+        for copy in range(1, times + 1):
+            said = ", ".join(
+                given.get(column, f'"{column}"').replace("COPY", str(copy)) for column in columns
+            )
+            cursor.execute(f"INSERT INTO {table} ({names}) SELECT {said} FROM {table} WHERE id <= {last}")
+
+
+def build(instruments: int) -> dict[str, float]:
+    """The database of this many instruments, unless it is there already; seconds the index took."""
+    from django.core.management import call_command
+    from django.db import connection
+
+    from inventory.actions.searching import rebuild_index
+    from inventory.models import Instrument, SearchEntry
+
+    call_command("migrate", verbosity=0)
+    told: dict[str, float] = {}
+    if Instrument.objects.count() < instruments:
+        different = min(DIFFERENT, instruments)
+        words = ["make_collection", "--instruments", str(different), "--seed", "1", "--without-search"]
+        if not Instrument.objects.exists():
+            call_command(*words, stdout=sys.stderr)
+        begin = time.perf_counter()
+        rebuild_index()
+        told["rebuild_index_seconds_per_1000"] = round((time.perf_counter() - begin) / different * 1000, 2)
+        times = instruments // different - 1
+        copy_table(Instrument, times, {"reference": "reference || '-COPY'", "name": "name || ' COPY'"})
+        copy_table(SearchEntry, times, {"reference": "reference || '-COPY'", "words": "words || ' copyCOPY'"})
+        with connection.cursor() as cursor:
+            cursor.execute("ANALYZE")
+    return told
+
+
+def seconds_of(ask: Callable[[], Any], least: int, room: float) -> float:
+    """Median seconds of one call; the first, which fills caches, is not counted."""
+    ask()
+    taken: list[float] = []
+    until = time.perf_counter() + room
+    while len(taken) < least or time.perf_counter() < until:
+        begin = time.perf_counter()
+        ask()
+        taken.append(time.perf_counter() - begin)
+        if len(taken) >= 400:
+            break
+    return statistics.median(taken)
+
+
+def measure(instruments: int) -> dict[str, Any]:
+    """Ratios of every page to the bare view."""
+    import django
+    from django.conf import settings
+
+    settings.ROOT_URLCONF = "tests.benchmarks.bare_urls"
+    settings.ALLOWED_HOSTS = ["*"]
+    django.setup()
+    told: dict[str, Any] = dict(build(instruments))
+    from django.db import connection
+    from django.test import Client
+
+    from inventory.models import Instrument, User
+    from inventory.models.finding import page_of
+
+    user = User.objects.filter(username="measured").first() or User.objects.create_user(
+        username="measured", password="not used here", role="curator"
+    )
+    client = Client()
+    client.force_login(user)
+    every = Instrument.objects.order_by("reference")
+    count = every.count()
+    deep = page_of(Instrument.objects.all(), "name", size=50)
+    middle = every.values_list("name", "reference")[count // 2]
+    some = Instrument.objects.filter(specifications__is_current=True).order_by("pk")[7]
+    word = some.name.split()[0]
+    pages = {
+        "bare": "/bare/",
+        "record": f"/instruments/{some.reference}/",
+        "list": "/instruments/",
+        "list by name": "/instruments/?sort=name",
+        "list, half way": f"/instruments/?sort=name&after={middle[0]}|{middle[1]}",
+        "list by place": "/instruments/?sort=place",
+        "list of a state": "/instruments/?state=released",
+        "list with words": f"/instruments/?q={word}",
+        "list with a pattern": "/instruments/?pattern=octave extension",
+        "search": f"/?q={word}",
+        "search of one": f"/?q={some.reference}",
+        "search, a stop": "/?q=bourdon 16",
+        "search, two letters": "/?q=or",
+        "search with a slip": "/?q=bourdn",
+        "search of nothing": "/?q=qqqxyzw",
+        "home": "/",
+        "list for programs": "/api/v1/instruments",
+        "list for programs, a pattern": "/api/v1/instruments?pattern=duplex",
+    }
+    assert deep.rows
+    seconds: dict[str, float] = {}
+    queries: dict[str, int] = {}
+    from django.test.utils import CaptureQueriesContext
+
+    before = seconds_of(lambda: client.get("/bare/"), 60, 0.5)
+    for name, path in pages.items():
+        with CaptureQueriesContext(connection) as asked:
+            answer = client.get(path)
+        assert answer.status_code == 200, (name, answer.status_code)
+        queries[name] = len(asked)
+        seconds[name] = seconds_of(lambda path=path: client.get(path), 5, 0.6)
+    after = seconds_of(lambda: client.get("/bare/"), 60, 0.5)
+    bare = (before + after) / 2
+    return {
+        "engine": connection.vendor,
+        "instruments": count,
+        **told,
+        "bare_ms": [round(before * 1000, 2), round(after * 1000, 2)],
+        "pages": {
+            name: {"ms": round(one * 1000, 1), "ratio": round(bare / one, 3), "queries": queries[name]}
+            for name, one in seconds.items()
+        },
+    }
+
+
+if __name__ == "__main__":
+    print(json.dumps(measure(int(sys.argv[1])), indent=1))
