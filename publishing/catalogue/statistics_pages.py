@@ -16,6 +16,7 @@ from publishing.formats.release import Release
 from publishing.statistics.choosing import AS_BUILT, AT_YEAR, View
 from publishing.statistics.dictionary import TABLES, types_of
 from publishing.statistics.frames import Frames, ViewsBuilder
+from publishing.statistics.groups import groups_of
 from publishing.statistics.measures import contributions_of
 from publishing.statistics.rows import InstrumentRows
 from publishing.statistics.study import Subset, study_files
@@ -84,18 +85,21 @@ class StatisticsPages:
             if view.kind != AT_YEAR or len(made.counted)
         }
 
+    def maker_profiles(self) -> dict[str, str]:
+        """Page of a maker -> page of the maker's figures."""
+        return {
+            f"makers/{group.key}.html": group_path(AS_FOUND, "maker", group.key)
+            for group in groups_of(self.frames[AS_FOUND], "maker")
+        }
+
     def pages(self, renderer: Renderer) -> Iterator[tuple[str, bytes]]:
         """Every page, in the language that is active."""
         frames = self.frames
-        for view, made in frames.items():
+        for made in frames.values():
             pages = ViewPages(made, self.devices, tuple(frames))
             for template, path, context in pages.pages():
                 yield path, renderer.page(template, path, **context)
-            if view == AS_FOUND:
-                self.profiles = {
-                    f"makers/{group.key}.html": group_path(view, "maker", group.key)
-                    for group in pages.groups["maker"]
-                }
+        self.profiles = self.maker_profiles()
         for template, path, context in self.comparison.pages(frames[AS_FOUND]):
             yield path, renderer.page(template, path, **context)
         path = "statistics-columns.html"

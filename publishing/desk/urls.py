@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from django.urls import path
 
-from . import briefs, statistics_views, study_views
+import inventory.curating.urls  # noqa: F401  knows the kinds of record in addresses
+
+from . import briefs, preview_views, statistics_views, study_views
 
 of_statistics = [
     path("statistics/", statistics_views.show, name="statistics"),
@@ -20,5 +22,13 @@ of_briefs = [
     path(BRIEFS + "brief.pdf", briefs.download, name="brief-file"),
     path(BRIEFS + "identification.pdf", briefs.identification, name="identification"),
 ]
+AS_IF = "<kind:kind>/<slug:reference>/"
+of_previews = [
+    # A page as it stands; and a page with one record as if that were released.
+    path("preview/<path:path>", preview_views.show, name="preview"),
+    path("preview-file/<path:path>", preview_views.send, name="preview-file"),
+    path("preview-of/" + AS_IF + "<path:path>", preview_views.show, name="preview-as-if"),
+    path("preview-file-of/" + AS_IF + "<path:path>", preview_views.send, name="preview-file-as-if"),
+]
 
-urlpatterns = [*of_briefs, *of_statistics]
+urlpatterns = [*of_briefs, *of_previews, *of_statistics]

@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import cache
 from typing import Any
 
@@ -56,17 +58,45 @@ def check_column(model: type[models.Model], column: str, consented: str = "") ->
         at = field.related_model or at
 
 
+_AS_IF_RELEASED: ContextVar[tuple[type[Root], int] | None] = ContextVar("as_if_released", default=None)
+
+
+@contextmanager
+def as_if_released(root: Root | None) -> Iterator[None]:
+    """Inside, this record is read as if it were released for everybody today: for previews, and for nothing else.
+
+    What of it is public is decided as ever: column by column, row by row, consent by consent.
+    """
+    token = _AS_IF_RELEASED.set(None if root is None else (type(root), root.pk))
+    try:
+        yield
+    finally:
+        _AS_IF_RELEASED.reset(token)
+
+
+def published(model: type[Root]) -> models.QuerySet[Any]:
+    """The records everybody may read, by reference, with the one that is previewed."""
+    found: models.QuerySet[Any] = model.objects.public()
+    shown = _AS_IF_RELEASED.get()
+    if shown is None or shown[0] is not model:
+        return found
+    every = Q(pk__in=found.order_by().values("pk")) | Q(pk=shown[1])
+    return model.objects.filter(every).order_by("reference")
+
+
 def public_ids(model: type[Root]) -> list[int]:
     """Keys of the records everybody may read, by reference."""
-    return list(model.objects.public().values_list("pk", flat=True))
+    return list(published(model).values_list("pk", flat=True))
 
 
 def gone_ids(model: type[Root]) -> list[int]:
     """Keys of records that were public once and are withdrawn: their addresses keep a page."""
+    shown = _AS_IF_RELEASED.get()
     return list(
         model.objects.filter(
             state=RecordState.WITHDRAWN, audience=Audience.PUBLIC, released_version__isnull=False
         )
+        .exclude(pk=shown[1] if shown is not None and shown[0] is model else None)
         .order_by("reference")
         .values_list("pk", flat=True)
     )
@@ -83,7 +113,12 @@ def read_roots(model: type[Root], ids: Iterable[int], *columns: str) -> dict[int
     for column in columns:
         check_column(model, column)
     found = model.objects.filter(pk__in=list(ids)).order_by("reference").values("pk", *columns)
-    return {row.pop("pk"): _clean(row) for row in found}
+    rows = {row.pop("pk"): _clean(row) for row in found}
+    shown = _AS_IF_RELEASED.get()
+    if shown is not None and shown[0] is model and "released_on" in rows.get(shown[1], ()):
+        if not model.objects.public().filter(pk=shown[1]).exists():
+            rows[shown[1]]["released_on"] = localdate()
+    return rows
 
 
 def read_rows(

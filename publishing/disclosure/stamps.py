@@ -14,6 +14,7 @@ from collections.abc import Iterable, Mapping
 from django.apps import apps
 from django.core.files.storage import default_storage
 from django.db import connection, models
+from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import Q
 from django.utils.timezone import localdate
 
@@ -32,6 +33,7 @@ from inventory.models import (
 from inventory.models.base import Belonging
 from publishing.models import Edition
 
+from .door import published
 from .instruments import Collection
 
 Affected = dict[type[models.Model], set[int]]
@@ -52,15 +54,16 @@ def fingerprint() -> str:
 
 
 def vocabularies_digest() -> str:
-    """Changes with any word of the vocabularies."""
+    """Changes with any word of the vocabularies, and with a database that was made anew in the same place."""
     terms = [tuple(map(str, row)) for row in Term.objects.order_by("pk").values_list()]
     devices = [tuple(map(str, row)) for row in Device.objects.order_by("pk").values_list()]
-    return _digest([terms, devices])
+    first = MigrationRecorder(connection).migration_qs.order_by("applied", "id").first()
+    return _digest([terms, devices, first.applied.isoformat() if first else ""])
 
 
 def instrument_stamps(collection: Collection) -> dict[int, str]:
     """Version of every public instrument, with the consents that stand today and how its pictures look."""
-    versions = dict(Instrument.objects.public().values_list("pk", "version"))
+    versions = dict(published(Instrument).values_list("pk", "version"))
     stamps = {pk: [str(versions[pk])] for pk in collection.instruments}
     for pk, group in sorted(_consents()):
         if pk in stamps:
