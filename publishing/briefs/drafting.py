@@ -15,6 +15,7 @@ from django.utils.translation import ngettext
 from inventory.estimates.wilson import wilson_interval
 from inventory.models.choices import RecordingLevel
 from publishing.catalogue.instrument_page import made_in_words
+from publishing.catalogue.record_texts import told as in_this_language
 from publishing.catalogue.scheme_words import listed, sharing_sentences
 from publishing.catalogue.shared_pipes_page import pattern_name
 from publishing.disclosure.briefs import BriefFacts
@@ -84,7 +85,10 @@ def _instrument(facts: BriefFacts, _figures: EditionFigures | None) -> list[str]
             "%(stops)s stops on %(ranks)s rows of pipes; %(pipes)s pipes recorded.",
             len(current.stops),
         ) % {"stops": len(current.stops), "ranks": len(current.ranks), "pipes": sum(ranks)}
-    return [organ.summary, " ".join(part for part in (f"{made}." if made else "", counts) if part)]
+    return [
+        in_this_language(organ.summary, organ.summary_in),
+        " ".join(part for part in (f"{made}." if made else "", counts) if part),
+    ]
 
 
 def _significance(facts: BriefFacts, _figures: EditionFigures | None) -> list[str]:

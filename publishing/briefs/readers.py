@@ -201,9 +201,8 @@ def _significant(facts: BriefFacts, figures: EditionFigures | None) -> str:
 
 def _method(facts: BriefFacts) -> str:
     if facts.works.chosen:
-        said = _("Four options were weighed, from leaving it to restoring it. Chosen: %(option)s.") % {
-            "option": option_name(facts.works.chosen[0].option)
-        }
+        said = _("Four options were weighed, from leaving it to restoring it.")
+        said += " " + _("Chosen: %(option)s.") % {"option": option_name(facts.works.chosen[0].option)}
     else:
         said = _("Four options are set out, from leaving it to restoring it; none is chosen yet.")
     return f"{said} {_stays(facts)} " + _("An independent adviser accepts the work.")

@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 
 from publishing.catalogue.instrument_page import couplers, stoplist
 from publishing.catalogue.plates import plates
-from publishing.catalogue.rendering import word
+from publishing.catalogue.rendering import named, word
 from publishing.catalogue.scheme_words import sharing_sentences, totals_in_words
 from publishing.disclosure.briefs import BriefFacts, ConditionValue, DefectValue
 from publishing.disclosure.values import PictureValue
@@ -100,7 +100,8 @@ class Maker:
                     for part in (word(event.kind), _shortened(event.text, (260, 160, 100)[self.tightness]))
                     if part
                 )
-                + (f" ({event.maker.name})" if event.maker else ""),
+                + (f" ({event.maker.name})" if event.maker else "")
+                + (f" [{named(event.certainty, 'Certainty')}]" if event.certainty != "certain" else ""),
             ]
             for event in events[:most]
         ]
