@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 
 from publishing.disclosure.briefs import BriefFacts, LineValue, PhaseValue, WorksValue
 
+from .typesetting import may_break
 from .words import (
     OPTIONS,
     amount,
@@ -37,8 +38,13 @@ def table(
 ) -> Block:
     """A table: widths of its columns, which are set to the right, which rows are printed strong."""
     return {
-        "kind": "table", "heads": heads, "rows": rows, "columns": columns, "right": list(right), "strong": list(strong),
-    }  # fmt: skip
+        "kind": "table",
+        "heads": heads,
+        "rows": [[may_break(cell) for cell in row] for row in rows],
+        "columns": columns,
+        "right": list(right),
+        "strong": list(strong),
+    }
 
 
 def phases_of(works: WorksValue) -> list[PhaseValue]:

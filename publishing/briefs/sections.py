@@ -20,7 +20,7 @@ from . import money
 from .drafting import PassageText, figures_in_words, passage
 from .money import Block, table
 from .pictures import print_picture
-from .typesetting import flat_svg
+from .typesetting import flat_svg, may_break
 from .words import phase_name
 
 MOST_EVENTS = (14, 9, 6)
@@ -120,7 +120,8 @@ class Maker:
                 "name": group["name"],
                 "compass": group["compass"],
                 "stops": [
-                    stop["label"] + (f" {stop['feet']}" if stop["feet"] else "") for stop in group["stops"]
+                    may_break(stop["label"]) + (f" {stop['feet']}" if stop["feet"] else "")
+                    for stop in group["stops"]
                 ],
             }
             for group in stoplist(current)

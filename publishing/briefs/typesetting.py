@@ -26,7 +26,8 @@ FAMILY = "Source Serif Pro"
 FACES = ("Regular", "It", "Semibold", "SemiboldIt", "Bold", "BoldIt")
 A_FILE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,80}")
 # Signs the face has no form for, and what stands for them as well.
-STAND_INS = str.maketrans({"\u2011": "-", "\u202f": "\u00a0", "\u2002": " ", "\u2003": " ", "\u00ad": ""})
+STAND_INS = str.maketrans({"\u2011": "-", "\u202f": "\u00a0", "\u2002": " ", "\u2003": " "})
+_LONG, _PIECE = re.compile(r"\w{20,}"), re.compile(r"\w{1,10}")
 _VARIABLE = re.compile(r"var\(--[\w-]+,\s*([^()]*)\)")
 
 
@@ -77,6 +78,11 @@ def typeset(
             "font-source-serif-pro among them"
         )
     return bytes(made)
+
+
+def may_break(text: str) -> str:
+    """A text whose very long words may be broken with a hyphen: for narrow columns, in any language."""
+    return _LONG.sub(lambda found: "\u00ad".join(_PIECE.findall(found.group())), text)
 
 
 def flat_svg(svg: str) -> bytes:

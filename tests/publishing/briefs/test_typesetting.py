@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from inventory.drawings.svg import INK
-from publishing.briefs.typesetting import TypesettingError, flat_svg, typeset
+from publishing.briefs.typesetting import TypesettingError, flat_svg, may_break, typeset
 
 HOSTILE = (
     '#panic("x") #import "@preview/x:1.0.0" $a_b$ @cite <label> *bold* `raw` \\ [x] ] " // /* = Heading #sys'
@@ -131,3 +131,9 @@ def test_drawings_keep_their_colours_without_a_page():
 def test_what_cannot_be_typeset_is_refused_in_words(template, data, pictures, says):
     with pytest.raises(TypesettingError, match=says):
         typeset(template, data, "en", pictures=pictures)
+
+
+def test_only_very_long_words_may_break_and_no_letter_is_lost():
+    assert may_break("Open Diapason 8′") == "Open Diapason 8′"
+    long = "Hohlflötenbaßregisterverlängerung"
+    assert may_break(long) != long and may_break(long).replace("\u00ad", "") == long
