@@ -171,7 +171,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
         danger=f"instrument code criterion low high because interests audience {_WHEN}", persons="assessor"
     ),
     "danger": _listed(
-        danger="instrument code kind text noticed noticed_earliest noticed_latest noticed_sort deadline "
+        danger="instrument code kind text ended noticed noticed_earliest noticed_latest noticed_sort deadline "
         "deadline_earliest deadline_latest deadline_sort who_can_avert asked outcome audience"
     ),
     "decision": _listed(

@@ -77,6 +77,12 @@ class Judgement(Belonging):
 class Danger(Belonging):
     """Something that threatens: who says so, until when it can be averted, by whom."""
 
+    class Ended(models.TextChoices):
+        OPEN = "open", _("open")
+        AVERTED = "averted", _("averted")
+        LOST = "lost", _("the instrument was lost")
+        OFF = "off", _("taken off the list")
+
     instrument = models.ForeignKey("inventory.Instrument", models.CASCADE, related_name="dangers")
     code = code_field()
     kind = models.ForeignKey(
@@ -91,7 +97,16 @@ class Danger(Belonging):
     deadline = EdtfField(_("deadline"), blank=True)
     who_can_avert = models.CharField(_("who can avert it"), max_length=200, blank=True)
     asked = models.CharField(_("what is asked"), max_length=300, blank=True)
-    outcome = models.CharField(_("outcome"), max_length=200, blank=True)
+    ended = models.CharField(
+        _("how it ended"),
+        max_length=7,
+        choices=Ended,
+        default=Ended.OPEN,
+        help_text=_("A danger that ended stays in the record, and leaves the list."),
+    )
+    outcome = models.CharField(
+        _("outcome"), max_length=200, blank=True, help_text=_("How, and why it left the list.")
+    )
     audience = models.CharField(_("who may read"), max_length=10, choices=Audience, default=Audience.TEAM)
 
     natural = ("instrument__reference", "code")
@@ -100,7 +115,12 @@ class Danger(Belonging):
         verbose_name = _("danger")
         verbose_name_plural = _("dangers")
         ordering = ["instrument", "code"]
-        constraints = unique_code("instrument")
+        constraints = [
+            *unique_code("instrument"),
+            models.CheckConstraint(
+                condition=models.Q(ended="open") | ~models.Q(outcome=""), name="danger_ended_with_reason"
+            ),
+        ]
 
 
 class Decision(Belonging):

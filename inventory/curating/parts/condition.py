@@ -72,7 +72,7 @@ DANGERS = RowKind(
     Danger,
     _("What threatens it"),
     _("a danger"),
-    ("kind", "text", "noticed", "deadline", "who_can_avert", "asked", "outcome", "audience"),
+    ("kind", "text", "noticed", "deadline", "who_can_avert", "asked", "ended", "outcome", "audience"),
     related=("kind",),
 )
 JUDGEMENTS = RowKind(
