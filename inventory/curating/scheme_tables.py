@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from django.http import QueryDict
@@ -34,41 +35,61 @@ def segments_of(specification: Specification) -> list[Segment]:
     return list(found.order_by("stop__keyboard__order", "stop__order", "stop__code", "first_key", "code"))
 
 
-def scheme_tables_of(specification: Specification) -> Tables:
+@dataclass(frozen=True)
+class SchemeRows:
+    """What the tables of a scheme are made of, read once for a page."""
+
+    ranks: list[Rank]
+    chests: list[Chest]
+    segments: list[Segment]
+    stops: list[Stop]
+    devices: list[Device]
+
+    @classmethod
+    def of(cls, specification: Specification) -> SchemeRows:
+        return cls(
+            saved_rows(specification, Rank),
+            saved_rows(specification, Chest),
+            segments_of(specification),
+            stops_of(specification),
+            list(Device.objects.order_by("code")),
+        )
+
+
+def scheme_tables_of(specification: Specification, rows: SchemeRows) -> Tables:
     """The tables of a saved scheme."""
     tables = {
-        "rank": Table.of_rows(RANKS, saved_rows(specification, Rank)),
-        "chest": Table.of_rows(CHESTS, saved_rows(specification, Chest)),
-        "segment": Table.of_rows(SEGMENTS, segments_of(specification)),
+        "rank": Table.of_rows(RANKS, rows.ranks),
+        "chest": Table.of_rows(CHESTS, rows.chests),
+        "segment": Table.of_rows(SEGMENTS, rows.segments),
     }
-    return with_scheme_choices(tables, specification)
+    return with_scheme_choices(tables, rows)
 
 
-def scheme_tables_of_post(data: QueryDict, specification: Specification) -> Tables:
+def scheme_tables_of_post(data: QueryDict, rows: SchemeRows) -> Tables:
     """The tables as typed."""
     tables = {sheet.name: Table.of_post(sheet, data) for sheet in SCHEME_SHEETS}
-    return with_scheme_choices(tables, specification)
+    return with_scheme_choices(tables, rows)
 
 
-def with_scheme_choices(tables: Tables, specification: Specification) -> Tables:
+def with_scheme_choices(tables: Tables, rows: SchemeRows) -> Tables:
     """What the segments may name: stops, the ranks and chests of the tables, devices."""
     empty = ("", "–")
     tables["segment"].choices = {
-        "stop": [(stop.code, f"{stop.label} · {stop.keyboard}") for stop in stops_of(specification)],
+        "stop": [(stop.code, f"{stop.label} · {stop.keyboard}") for stop in rows.stops],
         "rank": [(line.uid, line.values["name"] or line.uid) for line in tables["rank"].lines],
         "chest": [empty, *((line.uid, line.values["name"] or line.uid) for line in tables["chest"].lines)],
-        "device": [("", _("not seen")), *((one.code, str(one)) for one in Device.objects.order_by("code"))],
+        "device": [("", _("not seen")), *((one.code, str(one)) for one in rows.devices)],
     }
     return tables
 
 
-def build_scheme(specification: Specification, tables: Tables, data: QueryDict | None) -> Built:
-    """Rows of a scheme from its tables."""
-    saved: dict[str, list[Any]] = {
-        "rank": saved_rows(specification, Rank),
-        "chest": saved_rows(specification, Chest),
-        "segment": segments_of(specification),
-    }
+def build_scheme(
+    specification: Specification, tables: Tables, data: QueryDict | None, rows: SchemeRows | None = None
+) -> Built:
+    """Rows of a scheme from its tables; to be saved they are read anew."""
+    rows = rows or SchemeRows.of(specification)
+    saved: dict[str, list[Any]] = {"rank": rows.ranks, "chest": rows.chests, "segment": rows.segments}
     if data is not None:
         there = {name: {uid_of(row): row for row in rows} for name, rows in saved.items()}
         settle_choices(tables.values(), there, data)
@@ -76,10 +97,10 @@ def build_scheme(specification: Specification, tables: Tables, data: QueryDict |
     ranks = builder.take(tables["rank"], saved["rank"], {})
     chests = builder.take(tables["chest"], saved["chest"], {})
     lookups = {
-        "stop": {stop.code: stop for stop in stops_of(specification)},
+        "stop": {stop.code: stop for stop in rows.stops},
         "rank": ranks,
         "chest": chests,
-        "device": {device.code: device for device in Device.objects.all()},
+        "device": {device.code: device for device in rows.devices},
     }
     builder.take(tables["segment"], saved["segment"], lookups, _check_segment, lambda _line: Segment())
     # Segments go before the ranks they ask, so that nothing asks a rank that is gone.

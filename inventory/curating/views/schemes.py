@@ -19,11 +19,11 @@ from ..forms import WHY
 from ..gestures import GESTURES, GestureError, Gestures
 from ..grid_saving import Result, save_tables
 from ..scheme_tables import (
+    SchemeRows,
     build_scheme,
     drafted_scheme,
     scheme_tables_of,
     scheme_tables_of_post,
-    stops_of,
     with_scheme_choices,
 )
 from ..stoplist_tables import Tables
@@ -40,10 +40,11 @@ def edit_scheme(request: HttpRequest, reference: str, code: str) -> HttpResponse
     specification = find_specification(root, code)
     step, said = request.POST.get("step", ""), ""
     result: Result | None = None
+    rows = SchemeRows.of(specification)
     if request.method != "POST":
-        tables = scheme_tables_of(specification)
+        tables = scheme_tables_of(specification, rows)
     else:
-        tables = scheme_tables_of_post(request.POST, specification)
+        tables = scheme_tables_of_post(request.POST, rows)
         if step == "save":
             result = _save(request, root, specification, tables)
             if result.root is not None:
@@ -56,12 +57,12 @@ def edit_scheme(request: HttpRequest, reference: str, code: str) -> HttpResponse
             said = _make_gesture(request, specification, tables, step.partition("|")[2])
         else:
             said = take_step(tables, step)
-        with_scheme_choices(tables, specification)
+        with_scheme_choices(tables, rows)
     context = {
         **table_context(request, root, tables, result, said),
-        **_try_context(request, specification, tables),
+        **_try_context(request, specification, tables, rows),
         "specification": specification,
-        "stops": [(stop.code, f"{stop.label} · {stop.keyboard}") for stop in stops_of(specification)],
+        "stops": [(stop.code, f"{stop.label} · {stop.keyboard}") for stop in rows.stops],
         "gestures": GESTURES,
         "this": request.POST.get("this", ""),
         "that": request.POST.get("that", ""),
@@ -94,8 +95,10 @@ def _make_gesture(request: HttpRequest, specification: Specification, tables: Ta
         return str(refused)
 
 
-def _try_context(request: HttpRequest, specification: Specification, tables: Tables) -> dict[str, Any]:
-    built = build_scheme(specification, tables, None)
+def _try_context(
+    request: HttpRequest, specification: Specification, tables: Tables, rows: SchemeRows
+) -> dict[str, Any]:
+    built = build_scheme(specification, tables, None, rows)
     scheme = drafted_scheme(specification, built)
     found = try_scheme(
         scheme,
@@ -113,6 +116,7 @@ def try_out(request: HttpRequest, reference: str, code: str) -> HttpResponse:
     root = find_record(request, Instrument, reference)
     require(request.user, "change", root)
     specification = find_specification(root, code)
-    tables = scheme_tables_of_post(request.POST, specification)
-    context = {**_try_context(request, specification, tables), "is_live": True}
+    rows = SchemeRows.of(specification)
+    tables = scheme_tables_of_post(request.POST, rows)
+    context = {**_try_context(request, specification, tables, rows), "is_live": True}
     return render(request, "curating/_try.html", context)

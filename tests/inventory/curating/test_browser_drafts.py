@@ -8,6 +8,7 @@ from django.contrib.sessions.models import Session
 from inventory.actions import change_record
 from inventory.models import Instrument, Stop
 from tests.factory import add_shared_rank, make_instrument, make_people
+from tests.inventory.curating.conftest import settle
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -33,7 +34,7 @@ def press(page, key: str, lines: int) -> None:
     from playwright.sync_api import expect
 
     expect(page.locator("#grid-stop .grid-line")).to_have_count(lines)
-    page.wait_for_load_state("networkidle")
+    settle(page)
     page.wait_for_timeout(80)  # the answer is in the page; its settling is not
 
 

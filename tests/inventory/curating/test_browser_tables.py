@@ -12,6 +12,7 @@ from PIL import Image
 from inventory.actions import change_record
 from inventory.models import Photograph, Rank, Region, Specification, Stop
 from tests.factory import add_shared_rank, make_instrument, make_people
+from tests.inventory.curating.conftest import settle
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -67,6 +68,7 @@ def test_two_sessions_on_one_stoplist_both_texts_survive(cast, open_desk):
     other.locator("button.main:visible").first.click()
     other.wait_for_selector("#messages >> text=Saved")
     one.fill("[name='stop.flute-8.label']", "My Flute")
+    one.click("[data-line='stop.flute-4'] .further summary")
     one.fill("[name='stop.flute-4.note']", "an hour of typing")
     one.locator("button.main:visible").first.click()
     one.wait_for_selector("fieldset.contested")
@@ -148,7 +150,7 @@ def test_photographs_come_in_from_a_telephone(cast, open_desk):
     page.wait_for_selector(".message.error >> text=evil.jpg")
     page.wait_for_selector(".thumbs img")
     assert Photograph.objects.count() == 3 and page.locator(".thumbs img").count() == 3
-    page.wait_for_load_state("networkidle")
+    settle(page)
     check(page, desk, 360, "record")
 
 

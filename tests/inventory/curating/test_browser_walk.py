@@ -10,6 +10,7 @@ from axe_playwright_python.sync_playwright import Axe
 
 from inventory.models import Instrument, Rank, Region, Segment, Stop
 from tests.factory import make_maker, make_people, make_place, make_term
+from tests.inventory.curating.conftest import settle
 from tests.inventory.curating.test_browser_tables import picture
 from tests.inventory.curating.test_stoplists import TEXT
 
@@ -38,7 +39,7 @@ class Walk:
     def look(self, name: str) -> None:
         """axe finds nothing, the console is silent, nothing scrolls sideways; a picture if one is wanted."""
         self.steps += 1
-        self.page.wait_for_load_state("networkidle")
+        settle(self.page)
         if SHOTS:
             path = Path(SHOTS) / f"{self.width}-{self.steps:02d}-{name}.png"
             self.page.screenshot(path=path, full_page=True, caret="initial")  # hiding it takes a style
@@ -134,7 +135,7 @@ def test_from_an_empty_record_to_its_release(cast, open_desk, width):
     page.locator("#grid-region-add").focus()
     page.keyboard.press("Enter")
     page.wait_for_selector(".region-lines .grid-line")
-    page.wait_for_load_state("networkidle")
+    settle(page)
     page.locator(".picture-board").focus()
     page.keyboard.press("ArrowLeft")
     page.keyboard.press("Shift+ArrowRight")

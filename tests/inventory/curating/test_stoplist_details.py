@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from inventory.actions import change_record
 from inventory.curating.cells import BadCell, read_composition_cell, write_composition
-from inventory.models import Control, ControlPosition, Coupler, Instrument, Layer, Stop
+from inventory.models import Control, ControlPosition, Coupler, Instrument, Layer, Segment, Stop
 from tests.factory import add_shared_rank, make_instrument, make_term
 from tests.inventory.curating.test_stoplists import fields_of, read_text, table_of
 
@@ -143,3 +147,20 @@ def test_a_step_does_not_hide_that_somebody_saved_in_between(desk, organ, people
     sent = {**sent, "stop.lines": ["flute-4", "flute-8"], "step": "save"}
     assert desk.post(address, sent).status_code == 409
     assert Stop.objects.get(code="flute-8").label == "Theirs"
+
+
+def test_tables_of_60_stops_take_under_20_queries(desk, organ, people):
+    stoplist = organ.specifications.get()
+    board, rank = stoplist.keyboards.get(), stoplist.ranks.get()
+    rows = []
+    for number in range(60):
+        stop = Stop(
+            specification=stoplist, code=f"s{number}", keyboard=board, label=f"Stop {number}", name="x"
+        )
+        rows += [stop, Segment(stop=stop, code="all", first_key=1, last_key=56, rank=rank, interval=0)]
+    change_record(organ, version=organ.version, by=people.curator, put=rows)
+    for last in ("", "scheme/", "copy/"):
+        with CaptureQueriesContext(connection) as queries:
+            assert desk.get(f"/instruments/{organ.reference}/stoplists/as-found/{last}").status_code == 200
+        tables = [re.search("FROM .inventory_([a-z]+)", one["sql"]) for one in queries]
+        assert len(queries) < 20, (last, " ".join(one.group(1) for one in tables if one))
