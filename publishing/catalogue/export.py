@@ -29,7 +29,7 @@ from .pages import Catalogue, Page
 from .pictures import PictureMaker
 from .program import version_of_kept
 from .swapping import Places, SiteWriteError
-from .writing import WriteReport, write_site
+from .writing import NotHeld, WriteReport, write_site
 
 Progress = Callable[[int, int], None]
 
@@ -85,7 +85,7 @@ def export_catalogue(
         for attempt in (path, path, None):
             try:
                 return _Export(to, attempt, address, progress, executor, waiting).run()
-            except KeptDamaged:
+            except (KeptDamaged, NotHeld):
                 forget(path)
     raise SiteWriteError(
         f"The site at {to} was not written: no room for working files in the folder for temporary ones. What stood "

@@ -98,6 +98,10 @@ def make_environment() -> Environment:
     return environment
 
 
+class PageNotMade(Exception):
+    """A template failed; the message names the page and the template, and nothing was written over the old site."""
+
+
 class Renderer:
     """Renders pages of one site in one language."""
 
@@ -119,13 +123,20 @@ class Renderer:
         context.setdefault("section", path)
         context.setdefault("linked", "")
         context["canonical"] = self.address.of(languages.path(path)) if self.address else ""
-        html = self.environment.get_template(template).render(
-            site=self.site,
-            up=up,
-            root=languages.root(up),
-            language=languages.here,
-            tongues=languages.tongues(path),
-            alternates=languages.alternates(path, self.address),
-            **context,
-        )
+        try:
+            html = self.environment.get_template(template).render(
+                site=self.site,
+                up=up,
+                root=languages.root(up),
+                language=languages.here,
+                tongues=languages.tongues(path),
+                alternates=languages.alternates(path, self.address),
+                **context,
+            )
+        except Exception as error:  # whatever a template does wrong, the person who exports is told where
+            raise PageNotMade(
+                f"The page {languages.path(path)} could not be made: {type(error).__name__} in the template "
+                f"{template} ({' '.join(str(error).split())[:200]}). This is a mistake of the program, not of the "
+                "record; undo the last change of the templates or report it. The old site was left as it was."
+            ) from error
         return without_control_signs(html).encode()

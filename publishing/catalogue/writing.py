@@ -43,6 +43,10 @@ FOLDER_MODE = 0o755
 MANY_FILES = 64
 
 
+class NotHeld(SiteWriteError):
+    """A page that was to be taken over is not in the former site, or not as it was written."""
+
+
 @dataclass(frozen=True, slots=True)
 class WriteReport:
     """What an export did: files written anew, taken over unchanged, gone, and how long it took."""
@@ -209,7 +213,7 @@ class _NewFolder:
             self.unchanged += 1
             return
         if content is None:
-            raise SiteWriteError(
+            raise NotHeld(
                 f"The page “{path}” was to stay as it was, but the site at {self.target} does not hold it "
                 "unchanged. Export everything anew (--full)."
             )

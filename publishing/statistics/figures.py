@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from inventory.estimates.bootstrap import bootstrap_ratio
@@ -52,17 +53,17 @@ class Figure:
         """The value, or None when nothing was looked at."""
         return self.count / self.of if self.of else None
 
-    @property
+    @cached_property
     def n(self) -> int:
         """Instruments the figure rests on: those with any part in the denominator."""
         return sum(1 for record in self.records if record.of)
 
-    @property
+    @cached_property
     def is_small(self) -> bool:
         """Whether it rests on too few instruments to be ranked or put in per cents."""
         return self.n < SMALL or self.of < SMALL
 
-    @property
+    @cached_property
     def evidence(self) -> Mapping[str, int]:
         """Instruments counted in the figure by the weakest evidence of their sharing; empty key: not said."""
         return Counter(record.evidence for record in self.records if record.count)

@@ -7,7 +7,7 @@ Every column is described in `dictionary`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
@@ -35,6 +35,13 @@ class Frames:
     patterns: pd.DataFrame
     signatures: pd.DataFrame
     pipes: pd.DataFrame
+
+    def once(self, name: str, make: Callable[[], Any]) -> Any:
+        """What was made of these tables under a name; made when first asked for, and only read afterwards."""
+        made: dict[str, Any] = self.__dict__.setdefault("_made", {})
+        if name not in made:
+            made[name] = make()
+        return made[name]
 
     @cached_property
     def counted(self) -> pd.DataFrame:

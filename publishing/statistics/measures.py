@@ -59,7 +59,13 @@ def contributions_of(frames: Frames) -> dict[str, pd.DataFrame]:
     >>> sum(len(table) for table in contributions_of(frames_of([])).values())
     0
     """
-    return {measure.code: measure.function(frames) for measure in MEASURES}
+    return {measure.code: _contributions(measure.code, frames) for measure in MEASURES}
+
+
+def _contributions(code: str, frames: Frames) -> pd.DataFrame:
+    """Made once for each measure: pages in several languages, tables and studies all ask for them."""
+    made: pd.DataFrame = frames.once(f"contributions to {code}", lambda: BY_CODE[code].function(frames))
+    return made
 
 
 Indexed = Mapping[str, Mapping[str, list[tuple[str, float, float]]]]
@@ -122,7 +128,7 @@ def figures_of_measure(code: str, frames: Frames) -> list[Figure]:
     >>> [(f.key, f.count, f.of) for f in figures_of_measure("stops", frames_of([example_instrument()]))]
     [('independent', 0.0, 2.0), ('part', 2.0, 2.0), ('whole', 0.0, 2.0)]
     """
-    indexed = index_contributions({code: BY_CODE[code].function(frames)})
+    indexed = index_contributions({code: _contributions(code, frames)})
     weights = dict.fromkeys(frames.counted["reference"], 1.0)
     return figures_of_group(code, indexed, weights, evidence_of(frames))
 
