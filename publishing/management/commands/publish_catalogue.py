@@ -21,6 +21,7 @@ from tqdm import tqdm
 from inventory.roles import NotAllowed, person_at_the_console
 from publishing.catalogue.export import DeadLinks, NewEdition, export_catalogue
 from publishing.catalogue.pictures import PictureMissing
+from publishing.catalogue.rendering import PageNotMade
 from publishing.catalogue.swapping import SiteWriteError
 from publishing.editions import EditionRefused
 from publishing.formats.addresses import BadAddress, read_address
@@ -77,7 +78,7 @@ class Command(BaseCommand):
             address = read_address(options["address"]) if options["address"] else None
             edition = self._edition(**options)
         except (BadAddress, NotAllowed) as error:
-            raise CommandError(str(error)) from None
+            raise CommandError(str(error), returncode=2) from None
         bar = tqdm(unit="page", disable=options["verbosity"] == 0 or not sys.stderr.isatty())
 
         def show(done: int, total: int) -> None:
@@ -87,7 +88,8 @@ class Command(BaseCommand):
         workers = options["workers"]
         if not 1 <= workers <= MOST_WORKERS:
             raise CommandError(
-                f"--workers {workers} is not from 1 to {MOST_WORKERS}; give the processors to use."
+                f"--workers {workers} is not from 1 to {MOST_WORKERS}; give the processors to use.",
+                returncode=2,
             )
         try:
             with workers_of(workers) as executor:
@@ -103,10 +105,17 @@ class Command(BaseCommand):
         except BrokenProcessPool:
             raise CommandError(
                 "A process that made pages was ended from outside (memory may have run out). The old site was left "
-                "as it was; export again with fewer --workers."
+                "as it was; export again with fewer --workers.",
+                returncode=2,
             ) from None
-        except (DeadLinks, EditionRefused, NotAllowed, PictureMissing, SiteWriteError) as error:
-            raise CommandError(str(error)) from None
+        except (DeadLinks, EditionRefused, NotAllowed, PageNotMade, PictureMissing, SiteWriteError) as error:
+            raise CommandError(str(error), returncode=2) from None
+        except OSError as error:
+            raise CommandError(
+                f"A file could not be read or written ({error}). The old site was left as it was; free some space "
+                "or mend the permissions of the data folder, and export again.",
+                returncode=2,
+            ) from None
         finally:
             bar.close()
         for remark in report.remarks:
@@ -120,6 +129,8 @@ class Command(BaseCommand):
         """The edition asked for, with the person who makes it."""
         if not edition:
             if changes or by:
-                raise CommandError("--changes and --by belong to an edition; name it with --edition NAME.")
+                raise CommandError(
+                    "--changes and --by belong to an edition; name it with --edition NAME.", returncode=2
+                )
             return None
         return NewEdition(person_at_the_console(by, "make edition"), edition, changes)

@@ -24,7 +24,7 @@ _made: list[Path] = []
 
 
 @pytest.fixture
-def site(request) -> Path:
+def site(request, db) -> Path:
     """A small collection in three languages, with an address; exported for the first test that asks."""
     if not _made:
         _made.append(request.getfixturevalue("exported"))
@@ -64,7 +64,7 @@ def translated(language: str) -> set[str]:
 
 def said(page: html.HtmlElement) -> set[str]:
     """Every piece of text a reader is given, as one piece: text between tags, and what attributes say."""
-    texts = page.xpath("//body//text()[not(ancestor::script or ancestor::*[@lang and not(self::html)])]")
+    texts = page.xpath("//body//text()[not(ancestor::script or ancestor::code or ancestor::*[@lang and not(self::html)])]")
     told = page.xpath(
         "//body//*[not(ancestor-or-self::*[@lang and not(self::html)])]/@*[name()='aria-label' or name()='alt' or name()='title']"
     )
