@@ -11,13 +11,11 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TypeVar
 
-from django.db import models
-from django.utils.translation import gettext_lazy as _
-
 from inventory.estimates.danger import Change, Judged, Reason, judge, reasons, smallest_change
 from inventory.estimates.smaa_samples import Criterion as Weighed
 from inventory.estimates.smaa_samples import Score
 from inventory.models import Criterion, Danger, Decision, Judgement
+from inventory.models.danger import Advice
 
 SEED = 1885
 """Fixed, so that the same records give the same list."""
@@ -64,18 +62,6 @@ class Entry:
     deadline: date | None = None
 
 
-class Advice(models.TextChoices):
-    """What the tool advises, by a stated rule; the body decides."""
-
-    EMERGENCY = "emergency", _("emergency: a deadline is near")
-    LOOK = "look", _("look first: not enough is known")
-    SAVE = "save", _("save now")
-    DOCUMENT = "document", _("document before it is gone, and look for help")
-    STABILISE = "stabilise", _("stabilise")
-    WATCH = "watch", _("watch")
-    NONE = "none", _("no step advised now")
-
-
 @dataclass(frozen=True)
 class DangerList:
     """All of it, at one moment."""
@@ -106,19 +92,29 @@ class DangerList:
 
 
 def make_danger_list(
-    judgements: Iterable[Judgement], dangers: Iterable[Danger], decisions: Iterable[Decision], *, today: date
+    judgements: Iterable[Judgement],
+    dangers: Iterable[Danger],
+    decisions: Iterable[Decision],
+    *,
+    today: date,
+    criteria: Iterable[Criterion] | None = None,
 ) -> DangerList:
     """The list from the rows a reader may know; what the reader may not know is not guessed at.
 
-    `today` decides which deadlines are near; rows come with their instrument and criterion.
+    `today` decides which deadlines are near; rows come with their instrument and criterion. `criteria` are all
+    of them, where they are known already.
     """
     judgements = list(judgements)
+    if criteria is None:
+        criteria = Criterion.objects.order_by("version", "code")
+    criteria = list(criteria)
     version = max((row.criterion.version for row in judgements), default=0)
     standing = [row for row in judgements if row.criterion.version == version]
     open_dangers = _by_instrument(row for row in dangers if row.ended == Danger.Ended.OPEN)
     decided = _by_instrument(decisions)
     everyone = sorted({row.instrument.reference for row in standing} | set(open_dangers))
-    found = ((code, _judge_all(code, version, standing, everyone)) for code in JUDGEMENTS)
+    here = [one for one in criteria if one.version == version]
+    found = ((code, _judge_all(code, here, standing, everyone)) for code in JUDGEMENTS)
     told = {code: one for code, one in found if one is not None}
     entries = {}
     for reference in everyone:
@@ -153,9 +149,9 @@ def scores_of(rows: Iterable[Judgement]) -> dict[str, Score]:
 
 
 def _judge_all(
-    code: str, version: int, standing: list[Judgement], everyone: list[str]
+    code: str, known: list[Criterion], standing: list[Judgement], everyone: list[str]
 ) -> JudgementOfAll | None:
-    criteria = tuple(Criterion.objects.filter(version=version, judgement=code).order_by("code"))
+    criteria = tuple(sorted((one for one in known if one.judgement == code), key=lambda one: one.code))
     if not criteria:
         return None
     weighed = tuple(Weighed(one.code, 0, 5) for one in criteria)

@@ -20,6 +20,7 @@ LEAST_ROLE = {
     "withdraw": Role.EDITOR,
     "merge": Role.EDITOR,
     "make edition": Role.EDITOR,
+    "decide on dangers": Role.EDITOR,
     "preview": Role.EDITOR,
     "read history": Role.SURVEYOR,
     "see what is not translated": Role.EDITOR,

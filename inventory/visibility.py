@@ -175,9 +175,9 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
         "deadline_earliest deadline_latest deadline_sort who_can_avert asked outcome audience"
     ),
     "decision": _listed(
-        danger=f"instrument code advice decision departs because next_review next_review_earliest "
+        danger=f"instrument code advice step decision departs because reply_printed_as next_review next_review_earliest "
         f"next_review_latest next_review_sort audience {_WHEN}",
-        persons="custodian_told custodian_told_earliest custodian_told_latest custodian_told_sort "
+        persons="told_how custodian_told custodian_told_earliest custodian_told_latest custodian_told_sort "
         "custodian_reply",
     ),
     "package": _listed(

@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.utils.translation import gettext as _
 
-from inventory.models import Belonging, Change, PartCondition, Root, Survey, Trial, User
+from inventory.models import Belonging, Change, Decision, PartCondition, Root, Survey, Trial, User
 from inventory.models.choices import RecordState
 from inventory.roles import require
 
@@ -32,6 +32,8 @@ def create_record(
 ) -> Root:
     """Save a new record as a draft, with its rows, as version 1."""
     require(by, "create", root)
+    put = list(put)
+    _check_decisions(root, by, put)
     with transaction.atomic():
         root.version, root.state = 1, RecordState.DRAFT
         root.full_clean()
@@ -61,6 +63,9 @@ def change_record(
     """
     require(by, "change", root)
     put, remove, links = list(put), list(remove), list(links)
+    for row in put:
+        if isinstance(row, Decision):
+            row.note_departure()  # before differences are looked for, so that the history has it
     _check_belonging(root, [*put, *remove, *(row for row, _field, _rows in links)])
     before = {name: getattr(root, name) for name in KEPT_BY_ACTIONS if hasattr(root, name)}
     try:
@@ -73,6 +78,7 @@ def change_record(
                 return now
             found += dependants_lost(remove)
             _check_signed(put, remove)
+            _check_decisions(root, by, put, remove)
             _raise_version(now, version, found)
             for row in remove:
                 if row.pk is not None:
@@ -120,6 +126,17 @@ def _check_signed(put: list[Any], remove: list[Any]) -> None:
                 _("The survey of %(date)s is signed and is not changed; write a new one beside it.")
                 % {"date": survey.when}
             )
+
+
+def _check_decisions(root: Root, by: User, put: Iterable[Any], remove: Iterable[Any] = ()) -> None:
+    """What the body decided on a danger is written by those who speak for it, whichever way it comes in."""
+    touched = any(isinstance(row, Decision) for row in remove) or any(
+        differences(Decision.objects.filter(pk=row.pk).first() if row.pk else None, row)
+        for row in put
+        if isinstance(row, Decision)
+    )
+    if touched:
+        require(by, "decide on dangers", root)
 
 
 def _planned(put: list[Any], remove: list[Any], links: list[Link]) -> list[Difference]:

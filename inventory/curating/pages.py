@@ -24,6 +24,7 @@ class ShownRows:
     kind: RowKind
     rows: list[models.Model]
     fields: tuple[str, ...]
+    may_change: bool = False
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,8 @@ def show_part(root: Root, part: Part, reader: Reader, *, now: bool = True) -> Sh
         rows = [row for row in found if reader.may_read_row(row)]
         for row in rows:
             _know_root(row, root, kind)
-        shown.append(ShownRows(kind, rows, fields))
+        may_change = all(is_allowed(reader.user, verb, root) for verb in {"change", kind.verb})
+        shown.append(ShownRows(kind, rows, fields, may_change))
     groups = tuple(
         (group, fields)
         for group in part.groups

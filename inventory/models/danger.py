@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator
 from django.db import models
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from .base import Belonging, NaturalModel, code_field, unique_code
 from .choices import Audience
 from .fields import EdtfField
+
+
+class Advice(models.TextChoices):
+    """What the tool advises, by a stated rule, and what the body decides, in the same words."""
+
+    EMERGENCY = "emergency", _("emergency: a deadline is near")
+    LOOK = "look", _("look first: not enough is known")
+    SAVE = "save", _("save now")
+    DOCUMENT = "document", _("document before it is gone, and look for help")
+    STABILISE = "stabilise", _("stabilise")
+    WATCH = "watch", _("watch")
+    NONE = "none", _("no step advised now")
 
 
 class Criterion(NaturalModel):
@@ -129,12 +143,29 @@ class Decision(Belonging):
     instrument = models.ForeignKey("inventory.Instrument", models.CASCADE, related_name="decisions")
     code = code_field()
     when = EdtfField(_("date"))
-    advice = models.CharField(_("advice of the tool"), max_length=200, blank=True)
+    advice = models.CharField(
+        _("advice of the tool"), max_length=200, blank=True, help_text=_("As it stood on the day.")
+    )
+    step = models.CharField(
+        _("step decided on"),
+        max_length=9,
+        choices=Advice,
+        blank=True,
+        help_text=_("In the words of the advice, so that a departure shows."),
+    )
     decision = models.CharField(_("decision"), max_length=200)
     departs = models.BooleanField(_("departs from the advice"), default=False)
     because = models.TextField(_("reason"), blank=True)
     custodian_told = EdtfField(_("custodian told"), blank=True)
+    told_how = models.CharField(
+        _("told how"), max_length=120, blank=True, help_text=_("By letter, by telephone, on the spot.")
+    )
     custodian_reply = models.TextField(_("custodian's reply"), blank=True)
+    reply_printed_as = models.TextField(
+        _("reply as it may be printed"),
+        blank=True,
+        help_text=_("In the words the custodian agreed to. Empty: the reply is not printed."),
+    )
     next_review = EdtfField(_("next review"), blank=True)
     audience = models.CharField(_("who may read"), max_length=10, choices=Audience, default=Audience.TEAM)
 
@@ -150,3 +181,22 @@ class Decision(Belonging):
                 condition=models.Q(departs=False) | ~models.Q(because=""), name="departure_has_reason"
             ),
         ]
+
+    def clean(self) -> None:
+        """A departure is found, never declared away: the step decided on against the advice of the day."""
+        super().clean()
+        self.note_departure()
+        if self.departs and not self.because.strip():
+            raise ValidationError(
+                {"because": gettext("The decision departs from the advice: the minutes need its reason.")}
+            )
+
+    def note_departure(self) -> None:
+        """Compare the step with the advice, where both are in the words of the list."""
+        if self.step and self.advice in Advice.values:
+            self.departs = self.step != self.advice
+
+    @property
+    def advice_in_words(self) -> str:
+        """The advice in the reader's language; words typed before the list had a rule stay as they are."""
+        return str(Advice(self.advice).label) if self.advice in Advice.values else self.advice

@@ -90,9 +90,11 @@ DECISIONS = RowKind(
     _("Decisions of the body"),
     _("a decision"),
     (
-        "when", "advice", "decision", "departs", "because", "custodian_told", "custodian_reply",
-        "next_review", "audience",
+        "when", "advice", "step", "decision", "departs", "because", "custodian_told", "told_how", "custodian_reply",
+        "reply_printed_as", "next_review", "audience",
     ),
+    help=_("What the body decided, beside what the tool advised. Editors and keepers write it down."),
+    verb="decide on dangers",
 )  # fmt: skip
 
 CONDITION = Part(

@@ -70,6 +70,8 @@ class RowKind:
     """The name of the field that holds the row's parent row, where that is not the record itself."""
     related: tuple[str, ...] = ()
     help: Words = ""
+    verb: str = "change"
+    """What somebody must be allowed to do to write such rows."""
     shown: tuple[str, ...] | None = None
     """Fields shown beside the row's title; all of `fields` where None."""
 

@@ -124,6 +124,7 @@ def remove(request: HttpRequest, kind: type[Root], reference: str, rows: str, co
 
 
 def _must_read(request: HttpRequest, root: Root, row_kind: RowKind) -> None:
+    require(request.user, row_kind.verb, root)
     reader = Reader.of(request.user, root)
     if not any(reader.may_read(row_kind.model, name) for name in row_kind.fields):
         raise Http404(row_kind.name)
