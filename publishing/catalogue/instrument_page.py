@@ -10,7 +10,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.organ.notes import note_name
-from inventory.saying_anew import in_words
 from publishing.disclosure.values import (
     CitationValue,
     DeviceValue,
@@ -21,6 +20,7 @@ from publishing.disclosure.values import (
 
 from .about_words import about_in_words
 from .evidence_words import certain_sums, evidence_in_a_cell, same_in_all, unnamed_visits, visit_rows
+from .finding_words import findings_in_words
 from .pictures import PictureMaker
 from .plates import plates
 from .player import player_context
@@ -80,7 +80,7 @@ def instrument_context(
             "certain": certain_sums(current),
             "visits": visit_rows(organ, current),
             "unnamed_visits": unnamed_visits(current),
-            "findings": [{**one, "message": in_words(one["message"])} for one in current.answer["findings"]],
+            "findings": findings_in_words(current),
             "stoplist": stoplist(current),
             "labels_language": current.language if _LANGUAGE.fullmatch(current.language) else "",
             "couplers": couplers(current),

@@ -1,20 +1,26 @@
 """The vocabularies as everybody may read them: words in several languages.
 
-Only words that come with the program are told: one that somebody added may have been made for
-a confidential record, and its name alone could tell what that record withholds.
+Told are the words that come with the program, and a body's own where a public record shows them in a
+public field. Any other may have been made for a confidential record, and its name alone could tell
+what that record withholds.
 """
 
 from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from typing import Any
 
+from django.apps import apps
 from django.conf import settings
+from django.db.models import Model
 
-from inventory.models import Device, Term
+from inventory.models import Belonging, Device, Root, Term
+from inventory.models.choices import Audience
 from inventory.models.vocabularies import Vocabulary
+from inventory.visibility import group_of
 
-from .door import check_column
+from .door import check_column, public_ids
 from .values import Names
 
 LANGUAGES = ("en", "fr", "es", "de")
@@ -53,7 +59,49 @@ def read_words() -> tuple[WordValue, ...]:
             WordValue(name, **_frozen(row))
             for row in terms.filter(vocabulary=name).order_by("order", "code").values(*shared)
         ]
-    return tuple(word for word in found if (word.vocabulary, word.code) in shipped)
+    told = shipped | shown_words()
+    return tuple(word for word in found if (word.vocabulary, word.code) in told)
+
+
+def shown_words() -> frozenset[tuple[str, str]]:
+    """Vocabulary (empty for devices) and code of every word that a public record shows in a public field."""
+    found: set[tuple[str, str]] = set()
+    for model in apps.get_app_config("inventory").get_models():
+        columns = [
+            column
+            for column in model._meta.concrete_fields
+            if column.related_model in (Term, Device) and _is_public(model, column.name)
+        ]
+        if not columns or not issubclass(model, Root | Belonging):
+            continue
+        if issubclass(model, Root):
+            rows = model.objects.public()
+        else:
+            rows = model.objects.filter(**{f"{model.root_path}__in": public_ids(_root_of(model))})
+            if any(column.name == "audience" for column in model._meta.concrete_fields):
+                rows = rows.filter(audience=Audience.PUBLIC)
+        for column in columns:
+            of_device = column.related_model is Device
+            named = (
+                (f"{column.name}__code",)
+                if of_device
+                else (f"{column.name}__vocabulary", f"{column.name}__code")
+            )
+            told = rows.exclude(**{column.name: None}).values_list(*named).distinct()
+            found |= {("", row[0]) if of_device else (row[0], row[1]) for row in told}
+    return frozenset(found)
+
+
+def _root_of(model: type[Belonging]) -> type[Root]:
+    at: Any = model
+    for step in model.root_path.split("__"):
+        at = at._meta.get_field(step).related_model
+    return at
+
+
+def _is_public(model: type[Model], column: str) -> bool:
+    group = group_of(model, column)
+    return group.audience == Audience.PUBLIC and not group.needs_consent
 
 
 def _frozen(row: dict[str, object]) -> dict[str, object]:

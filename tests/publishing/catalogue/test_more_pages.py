@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from inventory.models import Instrument, Term
 from inventory.organ.answers import evaluate_answer
 from inventory.organ.scheme_files import read_scheme
 from publishing.catalogue.shared_pipes_page import ORDER
@@ -121,3 +122,18 @@ def test_words_that_somebody_added_or_retired_are_not_told(db):
 def test_the_page_for_errors_is_reached_from_every_page(demo_site):
     for path in ("index.html", "instruments/ORG-0001.html", "methods/duplex.html"):
         assert 'report.html"' in (demo_site / path).read_text(), path
+
+
+def test_a_body_s_own_word_is_told_once_a_public_record_shows_it_and_never_before(house):
+    def codes() -> set[str]:
+        return {word.code for word in read_words()}
+
+    own = Term.objects.create(vocabulary="action", code="own-action", names={"en": "a word of our own"})
+    other = Term.objects.create(vocabulary="action", code="secret-action", names={"en": "not yet told"})
+    assert not {"own-action", "secret-action"} & codes()
+    public = {"state": "released", "audience": "public", "version": 2, "released_version": 2}
+    Instrument.objects.create(reference="ORG-9001", name="Organ", status="silent", action=own, **public)
+    hidden = Instrument.objects.create(reference="ORG-9002", name="Organ", status="silent", action=other)
+    assert {"own-action", "secret-action"} & codes() == {"own-action"}
+    Instrument.objects.filter(pk=hidden.pk).update(**public)
+    assert {"own-action", "secret-action"} <= codes()

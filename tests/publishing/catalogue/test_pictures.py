@@ -8,6 +8,7 @@ import xml.etree.ElementTree as ElementTree
 import pytest
 from PIL import Image
 
+from publishing.catalogue import pictures
 from publishing.catalogue.pictures import WIDTHS, PictureMaker, derive, rights_packet
 from publishing.disclosure.values import PictureValue
 from tests.publishing.catalogue.browsing import CHROMIUM, FLAGS
@@ -21,14 +22,42 @@ def original(width: int = 2000, height: int = 1000, form: str = "PNG") -> bytes:
     return out.getvalue()
 
 
-def test_every_width_in_jpeg_and_webp_keeps_the_shape():
+def noisy(width: int, height: int) -> bytes:
+    """A picture on which no form can save much."""
+    out = io.BytesIO()
+    Image.effect_noise((width, height), 90).convert("RGB").save(out, "PNG")
+    return out.getvalue()
+
+
+def forms_of(made: dict[str, bytes]) -> set[str]:
+    assert {name.partition(".")[0] for name in made} == {*WIDTHS}
+    forms = {name.partition(".")[2] for name in made}
+    assert len(made) == len(WIDTHS) * len(forms), "each form in every width"
+    return forms
+
+
+def test_avif_is_kept_only_where_its_sizes_together_are_smaller_by_fifteen_parts_in_a_hundred(monkeypatch):
+    smooth, rough = derive(original(), RIGHTS), derive(noisy(700, 500), RIGHTS)
+    kept = {"jpg", "webp", "avif"}
+    assert forms_of(smooth) in (kept, kept - {"avif"}) and forms_of(rough) in (kept, kept - {"avif"})
+    monkeypatch.setattr(pictures, "PAYS_BELOW", 9.0)
+    every = derive(original(), RIGHTS)
+    assert forms_of(every) == kept
+    ratio = pictures._bytes_of(every, "avif") / pictures._bytes_of(every, "webp")
+    for limit, wanted in ((ratio * 1.01, kept), (ratio * 0.99, kept - {"avif"})):
+        monkeypatch.setattr(pictures, "PAYS_BELOW", limit)
+        assert forms_of(derive(original(), RIGHTS)) == wanted
+
+
+def test_every_width_in_every_form_keeps_the_shape(monkeypatch):
+    monkeypatch.setattr(pictures, "PAYS_BELOW", 9.0)
     made = derive(original(), RIGHTS)
-    assert {name for name in made} == {f"{name}.{ending}" for name in WIDTHS for ending in ("jpg", "webp")}
+    assert forms_of(made) == {"jpg", "webp", "avif"}
     for name, content in made.items():
         with Image.open(io.BytesIO(content)) as opened:
             size, ending = name.split(".")
             assert opened.size == (WIDTHS[size], WIDTHS[size] / 2)
-            assert opened.format == {"jpg": "JPEG", "webp": "WEBP"}[ending]
+            assert opened.format == {"jpg": "JPEG", "webp": "WEBP", "avif": "AVIF"}[ending]
 
 
 def test_a_small_picture_is_never_enlarged():
@@ -41,7 +70,8 @@ def test_the_same_picture_gives_the_same_bytes():
     assert derive(original(), RIGHTS) == derive(original(), RIGHTS)
 
 
-def test_rights_are_the_only_metadata_and_are_well_formed():
+def test_rights_are_the_only_metadata_and_are_well_formed(monkeypatch):
+    monkeypatch.setattr(pictures, "PAYS_BELOW", 9.0)
     for content in derive(original(), RIGHTS).values():
         with Image.open(io.BytesIO(content)) as opened:
             assert opened.info["xmp"] == RIGHTS and not opened.getexif() and "icc_profile" not in opened.info
@@ -66,7 +96,7 @@ def test_other_rights_on_the_same_picture_are_other_files(house):
         )
         for credit in ("A", "A", "B")
     )
-    assert first == again and first.src != other.src and len(maker.fresh_files()) == 12
+    assert first == again and first.src != other.src and len(maker.fresh_files()) in (12, 18)
     assert first.srcset("webp", "../").count(",") == 1, "700 px stands for medium and large alike"
     assert PictureMaker(keep=house / "kept").make(
         PictureValue("c", "photographs/a.png", 700, 350, "shows", "", False, None, "A", "CC0 1.0", ())
@@ -87,7 +117,7 @@ def test_a_picture_is_enlarged_turned_over_and_closed_by_keyboard(demo_site):
         assert (
             link.locator("img")
             .evaluate("image => image.decode().then(() => image.currentSrc)")
-            .endswith(".webp")
+            .endswith((".webp", ".avif"))
         )
         link.focus()
         page.keyboard.press("Enter")
