@@ -83,19 +83,19 @@ def _is_told(visit: Measured) -> bool:
 def _cells(visit: Measured) -> tuple[str, ...]:
     heard = NOTHING
     if visit.heard is not None and visit.tried:
-        heard = _("%(heard)d of %(tried)d (%(percent).0f %%)") % {
+        heard = _("%(heard)d of %(tried)d (%(percent).0f %%)") % {
             "heard": visit.heard,
             "tried": visit.tried,
             "percent": visit.heard_percent,
         }
-    air = [] if visit.temperature_c is None else [f"{visit.temperature_c:.1f} °C"]
-    air += [] if visit.humidity_percent is None else [f"{visit.humidity_percent:.0f} %"]
+    air = [] if visit.temperature_c is None else [f"{visit.temperature_c:.1f} °C"]
+    air += [] if visit.humidity_percent is None else [f"{visit.humidity_percent:.0f} %"]
     return (
         f"{visit.level}: {visit.level_words}",
         visit.playability or NOTHING,
         heard,
-        NOTHING if visit.pitch_hz is None else f"{visit.pitch_hz:.1f} Hz",
-        NOTHING if visit.pitch_at_15_hz is None else f"{visit.pitch_at_15_hz:.1f} Hz",
+        NOTHING if visit.pitch_hz is None else f"{visit.pitch_hz:.1f} Hz",
+        NOTHING if visit.pitch_at_15_hz is None else f"{visit.pitch_at_15_hz:.1f} Hz",
         ", ".join(air) or NOTHING,
         NOTHING if visit.pressure_mm is None else _("%(n).0f mm of water") % {"n": visit.pressure_mm},
     )
