@@ -123,10 +123,10 @@ def frames_of_rows(view: View, rows: Iterable[tuple[str, InstrumentRows]], chunk
             parts[name].append(frame_of(name, [row for one in ahead for row in one.tables[name]]))
         if len(ahead) < chunk:
             break
-    tables = {
-        name: made[0] if len(made) == 1 else pd.concat(made, ignore_index=True)
-        for name, made in parts.items()
-    }
+    tables: dict[str, pd.DataFrame] = {}
+    for name in NAMES:  # one table after another, each letting its parts go: never two copies of all
+        made = parts.pop(name)
+        tables[name] = made[0] if len(made) == 1 else pd.concat(made, ignore_index=True)
     return Frames(view, **tables)
 
 

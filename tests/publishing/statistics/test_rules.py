@@ -19,7 +19,9 @@ from publishing.statistics.choosing import (
 )
 from publishing.statistics.examples import example_instrument
 from publishing.statistics.frames import FrameBuilder, decades_of, frames_of, maker_periods
+from publishing.statistics.groups import groups_of
 from publishing.statistics.layers import decade_weights
+from publishing.statistics.measures import MEASURES, figures_of_measure
 from publishing.statistics.rows import rows_of
 
 SECOND = Link("makers", "MKR-2", "Another maker")
@@ -127,3 +129,37 @@ def test_an_edit_touches_one_instrument_s_rows():
     assert builder.rows["ORG-3"] == rows_of(example_instrument("ORG-3", shares=False), View())
     builder.remove("ORG-3")
     assert "ORG-3" not in builder.finish().instruments["reference"].tolist()
+
+
+def moved_and_composite():
+    """Built, moved, and put together with rows of another organ: two layers, two specifications, one record."""
+    organ = with_layers("later", "built")
+    old = replace(
+        organ.current, code="built", basis="as built", is_current=False,
+        segments=tuple(replace(one, layer="built") for one in organ.current.segments),
+    )  # fmt: skip
+    moves = (
+        event("built", "1850"),
+        event("moved", "1890"),
+        event("enlarged", "1900"),
+        event("moved", "1930"),
+    )
+    return replace(organ, events=moves, specifications=(old, *organ.specifications))
+
+
+@pytest.mark.parametrize(
+    "view, maker", [(View(), "MKR-1"), (View(AS_BUILT), "MKR-1"), (View(AT_YEAR, 1880), "MKR-1")]
+)
+def test_a_moved_and_composite_instrument_counts_once_in_every_view(view, maker):
+    frames = frames_of([moved_and_composite(), example_instrument("ORG-2", shares=False)], view)
+    assert frames.counted["reference"].tolist() == ["ORG-1", "ORG-2"]
+    assert frames.counted.set_index("reference").at["ORG-1", "maker"] == maker
+    for measure in MEASURES:
+        for figure in figures_of_measure(measure.code, frames):
+            references = [record.reference for record in figure.records]
+            assert len(references) == len(set(references)) <= 2, (measure.code, figure.key)
+    (sharing,) = (f for f in figures_of_measure("instruments", frames) if f.key == "sharing")
+    assert (sharing.count, sharing.of, sharing.n) == (1, 2, 2)
+    for dimension in ("maker", "decade"):
+        weights = [group.weights.get("ORG-1", 0) for group in groups_of(frames, dimension)]
+        assert sum(weights) == pytest.approx(1)
