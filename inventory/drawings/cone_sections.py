@@ -26,7 +26,7 @@ from inventory.drawings.section_parts import (
     draw_flap,
     draw_pipe,
 )
-from inventory.drawings.sections import Label, lead_labels, list_notes
+from inventory.drawings.sections import Label, lead_labels, list_notes, pipe_state
 from inventory.drawings.svg import (
     INK,
     LEATHER,
@@ -222,7 +222,7 @@ def _draw_arrows(sheet: Sheet, plate: _Plate, place: int) -> None:
 
 def _labels_of(plate: _Plate, pipe: str) -> list[Label]:
     labels: list[Label] = [
-        (f"{pipe}: {_('speaks') if plate.blown else _('silent')}", (_MIDDLE - 10, 70), "left"),
+        (pipe_state(pipe, plate.blown), (_MIDDLE - 10, 70), "left"),
         (_("chamber under the foot: both ways meet"), (_MIDDLE + 44, CAVITY_TOP + 14), "right"),
         (_("upperboard"), (LEFT + 20, BOARD_TOP + 6), "left"),
     ]

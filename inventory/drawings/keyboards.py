@@ -97,10 +97,9 @@ def keyboard_strip(scheme: Scheme, stop_id: str, *, prefix: str = "keys", narrow
     title = _("%s: which keys have pipes of their own") % stop.name
     told = []
     for state in shown:
-        told.append(
-            f"{words[state]}: {_('keys %s') % spans_of([k for k, s in states.items() if s == state])}"
-        )
-    description = _("Of %d keys:") % keyboard.keys + " " + "; ".join(told) + "."
+        keys = spans_of([k for k, s in states.items() if s == state])
+        told.append(_("%(state)s: keys %(keys)s") % {"state": words[state], "keys": keys})
+    description = _("Of %(n)d keys: %(told)s.") % {"n": keyboard.keys, "told": "; ".join(told)}
     caption = _("Hatched keys reach pipes that another stop calls too; crossed keys reach none.")
     return sheet.finish(title, description, caption)
 

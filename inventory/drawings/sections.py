@@ -132,7 +132,14 @@ def _labels_of(plate: Plate, key: str) -> list[Label]:
 
 
 def _name(pipe: SectionPipe, plate: Plate) -> str:
-    return f"{pipe.pipe}: {_('speaks') if plate.blown(pipe) else _('silent')}"
+    return pipe_state(pipe.pipe, plate.blown(pipe))
+
+
+def pipe_state(pipe: str, blown: bool) -> str:
+    """A pipe by its name, and whether it speaks."""
+    if blown:
+        return _("%(pipe)s: speaks") % {"pipe": pipe}
+    return _("%(pipe)s: silent") % {"pipe": pipe}
 
 
 def lead_labels(

@@ -22,7 +22,7 @@ from inventory.drawings.section_parts import (
     draw_arrow,
     draw_pipe,
 )
-from inventory.drawings.sections import Label, lead_labels, list_notes
+from inventory.drawings.sections import Label, lead_labels, list_notes, pipe_state
 from inventory.drawings.svg import (
     INK,
     LEATHER,
@@ -174,7 +174,7 @@ def _draw_line(sheet: Sheet, live: bool) -> None:
 def _labels_of(pipe: str, ways: Sequence[UnitWay], open_valve: bool) -> list[Label]:
     fall = _LIFT if open_valve else 0.0
     labels: list[Label] = [
-        (f"{pipe}: {_('speaks') if open_valve else _('silent')}", (_MIDDLE - 10, 70), "left"),
+        (pipe_state(pipe, open_valve), (_MIDDLE - 10, 70), "left"),
         (
             _("the pipe's own valve, pulled open") if open_valve else _("the pipe's own valve, shut"),
             (_MIDDLE + 18, _BOX_TOP + 6 + fall), "right",

@@ -104,7 +104,7 @@ def _family_lines(scheme: Scheme, number: int, family: dict[str, Any]) -> list[s
         keys = ngettext("%(count)d key", "%(count)d keys", pattern["keys"]) % {"count": pattern["keys"]}
         devices = ", ".join(device_name(code) for code in pattern["devices"]) or device_name(None)
         lines.append(f"     {pattern['pattern']}{interval}: {stops}, {keys}, {pattern['rank']}; {devices}")
-    lines += wrap(family["signature"]["idea"], f"     {_('idea')}: ", "       ")
+    lines += wrap(_("idea: %(idea)s") % {"idea": family["signature"]["idea"]}, "     ", "       ")
     return lines
 
 

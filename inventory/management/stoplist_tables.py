@@ -36,7 +36,8 @@ def stoplist_lines(document: Stoplist) -> list[str]:
 def _heading(division: DivisionProposal) -> str:
     """Name, kind and compass of a division."""
     kinds = {"manual": _("manual"), "pedal": _("pedal"), "unknown": _("manual or pedal not said")}
-    shown = f"{division.name or _('(no heading)')} · {kinds[division.kind]}"
+    name = division.name or _("(no heading)")
+    shown = f"{name} · {kinds[division.kind]}"
     return f"{shown} · {division.compass.text}" if division.compass else shown
 
 

@@ -15,25 +15,25 @@ WEAK_SHARE = 0.25
 FEWEST_WEAK = 6
 
 CAUSES: Mapping[tuple[str, str], str] = {
-    ("valve", "open"): "leather of one age on the non-return valves, dried or curled",
-    ("valve", "shut"): "non-return valves stuck to their holes, from glue, damp or leather of one age",
-    ("pallet", "slight"): "pallet leather of one age, or dirt let into the pallet box by recent work",
-    ("pallet", "open"): "weak or corroded springs of one make, or key action swollen in damp",
-    ("pallet", "shut"): "one part of the key action: a roller board, a beam of trackers, or low wind",
-    ("channel", "runs"): "a cracked table or failed glue along the bars of the chest",
-    ("groove", "runs"): "an upperboard warped or screwed unevenly, or a cracked table beneath it",
-    ("groove", "dead"): "borings of one upperboard or slider out of line or blocked",
-    ("slider", "shut"): "the stop action: one shaft or pneumatic supply",
-    ("cone", "shut"): "motors or membranes of one age, or low action wind",
-    ("cone", "open"): "cones or their guides swollen, or motors of one age",
-    ("cone", "slight"): "leather of one age on the cones",
-    ("contact", "shut"): "one cable, plug or row of contacts",
-    ("contact", "open"): "one row of contacts, bent or bridged",
-    ("line", "dead"): "one cable, plug or magnet supply",
-    ("pipevalve", "shut"): "one cable or supply, or pouches of one age",
-    ("pipevalve", "slight"): "pouches or valve leather of one age",
-    ("pipevalve", "open"): "pouches or valve leather of one age",
-    ("pipe", "dead"): "pipes of one rank fallen, moved or robbed of wind",
+    ("valve", "open"): say("leather of one age on the non-return valves, dried or curled"),
+    ("valve", "shut"): say("non-return valves stuck to their holes, from glue, damp or leather of one age"),
+    ("pallet", "slight"): say("pallet leather of one age, or dirt let into the pallet box by recent work"),
+    ("pallet", "open"): say("weak or corroded springs of one make, or key action swollen in damp"),
+    ("pallet", "shut"): say("one part of the key action: a roller board, a beam of trackers, or low wind"),
+    ("channel", "runs"): say("a cracked table or failed glue along the bars of the chest"),
+    ("groove", "runs"): say("an upperboard warped or screwed unevenly, or a cracked table beneath it"),
+    ("groove", "dead"): say("borings of one upperboard or slider out of line or blocked"),
+    ("slider", "shut"): say("the stop action: one shaft or pneumatic supply"),
+    ("cone", "shut"): say("motors or membranes of one age, or low action wind"),
+    ("cone", "open"): say("cones or their guides swollen, or motors of one age"),
+    ("cone", "slight"): say("leather of one age on the cones"),
+    ("contact", "shut"): say("one cable, plug or row of contacts"),
+    ("contact", "open"): say("one row of contacts, bent or bridged"),
+    ("line", "dead"): say("one cable, plug or magnet supply"),
+    ("pipevalve", "shut"): say("one cable or supply, or pouches of one age"),
+    ("pipevalve", "slight"): say("pouches or valve leather of one age"),
+    ("pipevalve", "open"): say("pouches or valve leather of one age"),
+    ("pipe", "dead"): say("pipes of one rank fallen, moved or robbed of wind"),
 }
 
 
@@ -61,7 +61,7 @@ def suggest_cause(trials: Sequence[Trial], diagnosis: Diagnosis) -> str | None:
         return say(
             "%(number)s failures could be of one kind, which is consistent with one cause: %(cause)s.",
             number=kinds[kind],
-            cause=say(CAUSES[kind]),
+            cause=CAUSES[kind],
         )
     heard = [heard for trial in trials for heard in trial.heard]
     weak = sum(one.manner == "weak" for one in heard)

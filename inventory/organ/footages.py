@@ -28,7 +28,7 @@ _FOOT_MARK = re.compile(
 _WHOLE = re.compile(r"(\d{1,3})", re.ASCII)
 _FRACTION = re.compile(r"(\d{1,2})\s*/\s*(\d{1,2})", re.ASCII)
 _MIXED = re.compile(r"(\d{1,3})(?:\s+|\s*[-+]\s*)(\d{1,2})\s*/\s*(\d{1,2})", re.ASCII)
-_REMEDY = 'write feet such as "8", "2 2/3" or "1 3/5"'
+_REMEDY = say('write feet such as "8", "2 2/3" or "1 3/5"')
 
 
 def _shown(text: str) -> str:

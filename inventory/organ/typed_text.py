@@ -23,6 +23,7 @@ _SAME = {
     "b": "♭",
 }
 _ONE_TO_ONE = {ord(sign): plain for plain, signs in _SAME.items() for sign in signs}
+_APOSTROPHES = str.maketrans(dict.fromkeys("’‘ʼ＇", "'"))
 _KEPT = frozenset("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒ªß")
 _WIDER = {"‴": "'''", "⁗": "''''"}
 _INVISIBLE = frozenset("\u200b\u200c\u200d\u2060\ufeff\u00ad")
@@ -95,14 +96,14 @@ def _plain_sign(cluster: str) -> str:
 
 
 def fold(word: str) -> str:
-    """A word without case and accents, for looking it up in a vocabulary.
+    """A word without case and accents, every apostrophe a straight one, for looking it up in a vocabulary.
 
-    >>> fold("Récit"), fold("GROẞ"), fold("Órgano")
-    ('recit', 'gross', 'organo')
+    >>> fold("Récit"), fold("GROẞ"), fold("Órgano"), fold("d’autre")
+    ('recit', 'gross', 'organo', "d'autre")
     """
     if word.isascii():
         return word.lower()
-    bare = unicodedata.normalize("NFD", word.casefold())
+    bare = unicodedata.normalize("NFD", word.casefold()).translate(_APOSTROPHES)
     return "".join(sign for sign in bare if not unicodedata.combining(sign))
 
 

@@ -172,7 +172,9 @@ def options_blocks(facts: BriefFacts) -> list[Block]:
         totals = [amount(package.total, facts.works) for package in packages if package.phases]
         rows.append(
             [
-                option_name(option) + (f" ({_('chosen')})" if len(rows) in strong else ""),
+                _("%(option)s (chosen)") % {"option": option_name(option)}
+                if len(rows) in strong
+                else option_name(option),
                 "; ".join(dict.fromkeys(state for state in states if state)) or option_means(option),
                 "; ".join(totals) or _("not worked out"),
             ]

@@ -29,6 +29,7 @@ from .rendering import named
 from .scheme_words import (
     feet,
     interval_in_words,
+    joined,
     pattern_names,
     pretty_footage,
     scheme_rows,
@@ -141,11 +142,13 @@ def counted(specification: SpecificationValue) -> list[dict[str, Any]]:
     for what, name in words.items():
         told = [count for count in specification.counts if count.what == what]
         lines = [
-            f"{count.number}: {named(count.how, 'HowCounted')}{', ' + count.note if count.note else ''}"
+            joined(
+                [_("%(n)s: %(how)s") % {"n": count.number, "how": named(count.how, "HowCounted")}, count.note]
+            )
             for count in told
         ]
         if computed[what] is not None:
-            lines.append(f"{computed[what]}: {_('from the rows of this record')}")
+            lines.append(_("%(n)s: from the rows of this record") % {"n": computed[what]})
         first = next((count.number for count in told if count.how in ("physical", "knob", "label")), None)
         number = first if first is not None else computed[what]
         if number is not None or lines:
@@ -226,7 +229,7 @@ def couplers(specification: SpecificationValue) -> str:
     parts = []
     for label, _origin, _target, shift, always in specification.couplers:
         words = label + (f" ({interval_in_words(shift)})" if shift else "")
-        parts.append(words + (f", {_('permanent')}" if always else ""))
+        parts.append(_("%(coupler)s, permanent") % {"coupler": words} if always else words)
     return "; ".join(parts)
 
 

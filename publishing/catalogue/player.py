@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -158,29 +158,36 @@ def _board(scheme: Scheme, code: str, boards: Mapping[str, str], compass: str) -
 def spoken_words() -> dict[str, Any]:
     """Every word the script shows, in the language of the page; {n} and the like are filled there."""
 
-    def counted(one: str, other: str) -> dict[str, str]:
-        return {"one": ngettext(one, other, 1), "other": ngettext(one, other, 2)}
+    def counted(words: Callable[[int], str]) -> dict[str, str]:
+        return {"one": words(1), "other": words(2)}
 
     return {
         "silent": _("Nothing sounds yet: draw a stop and hold a key."),
-        "stops": counted("{n} stop", "{n} stops"),
-        "keys": counted("{n} key", "{n} keys"),
-        "calls": counted("{n} call", "{n} calls"),
-        "pipes": counted("{n} pipe", "{n} pipes"),
-        "coincide": counted("{n} coincides", "{n} coincide"),
+        "stops": counted(lambda n: ngettext("{n} stop", "{n} stops", n)),
+        "keys": counted(lambda n: ngettext("{n} key", "{n} keys", n)),
+        "calls": counted(lambda n: ngettext("{n} call", "{n} calls", n)),
+        "pipes": counted(lambda n: ngettext("{n} pipe", "{n} pipes", n)),
+        "coincide": counted(lambda n: ngettext("{n} coincides", "{n} coincide", n)),
         "none": _("none coincides"),
         "sum": _("{stops}, {keys}: {calls} on {pipes}; {coincide}."),
         "meet": _("Pipe {pipe} ({note}) of the row {row} is asked by {callers}."),
         "meet unpitched": _("Pipe {pipe} of the row {row} is asked by {callers}."),
         "caller": _("{stop} at {key}"),
         "and": _(" and "),
-        "more": counted("So it is with {n} more.", "So it is with {n} more."),
+        "more": counted(lambda n: ngettext("So it is with {n} more.", "So it is with {n} more.", n)),
         "apart": counted(
-            "{n} pair of notes asks one pipe and cannot sound together.",
-            "{n} pairs of notes ask one pipe and cannot sound together.",
+            lambda n: ngettext(
+                "{n} pair of notes asks one pipe and cannot sound together.",
+                "{n} pairs of notes ask one pipe and cannot sound together.",
+                n,
+            )
         ),
         "murmur": counted(
-            "{n} pipe murmurs that nobody asks: {pipes}.", "{n} pipes murmur that nobody asks: {pipes}."
+            lambda n: ngettext(
+                "{n} pipe murmurs that nobody asks: {pipes}.",
+                "{n} pipes murmur that nobody asks: {pipes}.",
+                n,
+            )
         ),
         "nothing murmurs": _("The open valve lets nothing murmur here."),
         "pipe": _("pipe {pipe} ({note}) of the row {row}"),

@@ -196,7 +196,9 @@ def sharing_sentences(specification: SpecificationValue, devices: Mapping[str, D
     for family in answer["families"]:
         rows = [
             ranks[code].name
-            + (f" ({_('%(n)s pipes') % {'n': ranks[code].pipes}})" if ranks[code].pipes is not None else "")
+            if ranks[code].pipes is None
+            else ngettext("%(row)s (%(n)s pipe)", "%(row)s (%(n)s pipes)", ranks[code].pipes)
+            % {"row": ranks[code].name, "n": ranks[code].pipes}
             for code in family["ranks"]
         ]
         sentence = ngettext(

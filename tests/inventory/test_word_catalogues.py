@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import ast
+from functools import cache
+from pathlib import Path
+
 import pytest
 from babel.messages.mofile import read_mo
 from django.conf import settings
@@ -20,6 +24,8 @@ from inventory.word_catalogues import (
     words_missing,
 )
 
+gathered = cache(lambda application: tuple(gather_words(application)))
+"""Reading all files takes seconds: once is enough."""
 BOTH = [(application, language) for application in APPLICATIONS for language in other_languages()]
 
 
@@ -30,7 +36,7 @@ def test_french_and_spanish_are_the_other_languages():
 
 @pytest.mark.parametrize("application", APPLICATIONS)
 def test_every_sentence_of_the_code_is_in_every_catalogue(application):
-    said = {(words.context, words.text) for words in gather_words(application)}
+    said = {(words.context, words.text) for words in gathered(application)}
     for language in other_languages():
         kept = {
             (message.context or "", message.id[0] if isinstance(message.id, tuple) else message.id)
@@ -77,3 +83,56 @@ def test_django_finds_the_words(language):
     with translation.override(language):
         assert translation.gettext("Shared pipes") != "Shared pipes"
         assert translation.ngettext("%(n)s key", "%(n)s keys", 2) != "%(n)s keys"
+
+
+WORD_CALLS = {"_", "gettext", "gettext_lazy", "gettext_noop", "ngettext", "ngettext_lazy", "pgettext",
+              "pgettext_lazy", "npgettext", "say", "say_count"}  # fmt: skip
+
+
+@cache
+def code_that_speaks() -> tuple[tuple[str, ast.Module], ...]:
+    return tuple(
+        (path.name, ast.parse(code))
+        for application in APPLICATIONS
+        for path in sorted((Path(settings.BASE_DIR) / application).rglob("*.py"))
+        if "gettext" in (code := path.read_text()) or "say(" in code
+    )
+
+
+def is_word_call(node: ast.AST) -> bool:
+    return isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in WORD_CALLS
+
+
+def words_inside_fstrings(code: ast.Module) -> list[int]:
+    """Lines where a sentence is asked for inside an f-string, where nobody who gathers words can see it."""
+    return [
+        node.lineno
+        for text in ast.walk(code)
+        if isinstance(text, ast.JoinedStr)
+        for node in ast.walk(text)
+        if is_word_call(node)
+    ]
+
+
+def test_no_sentence_hides_inside_an_f_string():
+    # Up to Python 3.11 an f-string is one token, and Babel reads tokens.
+    hidden = [(name, line) for name, code in code_that_speaks() for line in words_inside_fstrings(code)]
+    assert hidden == [], "say the whole as one sentence with named places"
+
+
+def test_control_a_sentence_inside_an_f_string_is_noticed():
+    assert words_inside_fstrings(ast.parse("""f"{name}: {_('silent')}" """)) == [1]
+    assert words_inside_fstrings(ast.parse("""_("%(name)s: silent") % {"name": f"{name}"}""")) == []
+
+
+def test_every_sentence_a_call_names_is_gathered():
+    known = {form for app in APPLICATIONS for words in gathered(app) for form in (words.text, words.plural)}
+    said = {
+        (name, argument.value)
+        for name, code in code_that_speaks()
+        for call in ast.walk(code)
+        if is_word_call(call)
+        for argument in call.args[call.func.id.count("pgettext") :]
+        if isinstance(argument, ast.Constant) and isinstance(argument.value, str) and argument.value
+    }
+    assert sorted(one for one in said if one[1] not in known) == []
