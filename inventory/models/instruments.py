@@ -108,8 +108,14 @@ class Instrument(Root):
         verbose_name_plural = _("instruments")
         ordering = ["reference"]
         indexes = [
-            models.Index(fields=[name, "reference"], name=f"instrument_by_{name}")
-            for name in ("name", "state", "status")
+            *(
+                models.Index(fields=[name, "reference"], name=f"instrument_by_{name}")
+                for name in ("name", "state", "status")
+            ),
+            # What changed since its release is told from the index alone, however many are released.
+            models.Index(
+                fields=["state", "reference", "version", "released_version"], name="instrument_changed_since"
+            ),
         ]
 
 

@@ -18,6 +18,7 @@ from .choices import Audience, RecordState
 LONGEST_QUERY = 200
 SHORTEST_FOR_TRIGRAMS = 3
 NEAR_CANDIDATES = 300
+MOST_WEIGHED = 2000
 LEAST_LIKENESS = 0.4
 """Share of a typed word's trigrams that a word of the record must have to count as the same word."""
 
@@ -158,9 +159,10 @@ def _candidates(alias: str, asked: str, marks: list[list[str]], pieces: list[str
                 "SELECT set_config('pg_trgm.word_similarity_threshold', %s, false)", [str(LEAST_LIKENESS)]
             )
             cursor.execute(
-                "SELECT id FROM inventory_searchentry WHERE %s <%% words "
+                # A word like a very common one has tens of thousands of likes: no more are weighed than these.
+                "SELECT id FROM (SELECT id, words FROM inventory_searchentry WHERE %s <%% words LIMIT %s) AS likely "
                 "ORDER BY word_similarity(%s, words) DESC LIMIT %s",
-                [max(asked.split(), key=len), asked, NEAR_CANDIDATES],
+                [max(asked.split(), key=len), MOST_WEIGHED, asked, NEAR_CANDIDATES],
             )
         return [row[0] for row in cursor.fetchall()]
 
