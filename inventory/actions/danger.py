@@ -13,6 +13,10 @@ from .errors import ActionError
 from .records import change_record
 
 
+class DepartureWithoutReason(ActionError):
+    """A decision against the advice, without the reason the minutes need."""
+
+
 def record_decision(
     instrument: Instrument,
     *,

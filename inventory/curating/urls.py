@@ -11,6 +11,7 @@ from .views import (
     account,
     changes,
     courses,
+    danger,
     evidence,
     finding,
     findings,
@@ -101,6 +102,11 @@ of_condition = [
     path(INSTRUMENT + "test-plan/", loft.show_plan, name="test-plan"),
     path(INSTRUMENT + "field-sheet/", loft.show_sheet, name="field-sheet"),
 ]
+of_danger = [
+    path("danger/", danger.show_list, name="danger-list"),
+    path(INSTRUMENT + "danger/", danger.show, name="danger"),
+    path(INSTRUMENT + "danger/decide/", danger.decide, name="danger-decide"),
+]
 of_photographs = [
     path(INSTRUMENT + "add-photographs/", photographs.add, name="photographs-add"),
     path(INSTRUMENT + "photographs/<str:code>/", photographs.edit_regions, name="photograph"),
@@ -126,6 +132,7 @@ urlpatterns = [
     *of_findings,
     *of_stoplists,
     *of_condition,
+    *of_danger,
     *of_photographs,
     *of_works,
     *of_finding,
