@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from django.utils.translation import gettext as _
 
 from inventory.drawings.cone_sections import ConeWay, cone_section_drawing
 from inventory.drawings.evidence import NOTHING_SAID, Evidence, Grounds, evidence_in_words
+from inventory.drawings.meeting_sections import MeetingWay, meeting_section_drawing
 from inventory.drawings.section_parts import SectionPipe
 from inventory.drawings.sections import section_drawing
 from inventory.drawings.svg import Drawing
@@ -26,6 +28,7 @@ def section_drawings(scheme: Scheme, evidence: Evidence = NOTHING_SAID) -> dict[
     """Sections by the name of their file, wide and narrow; none where no shared pipe can be cut."""
     found: dict[str, Both | None] = {
         "section": _slider_section(scheme, evidence),
+        "section-meeting": _meeting_section(scheme, evidence),
         "section-cones": _cone_section(scheme, evidence),
         "section-unit": _unit_section(scheme, evidence),
     }
@@ -102,6 +105,44 @@ def _pipe_name(scheme: Scheme, rank: str, pipe: int) -> str:
     return name if note is None else f"{name}, {note_name(note)}"
 
 
+MEETING = (
+    "grooved-upperboard",
+    "double-pallet",
+    "alternating-slider",
+    "octave-grooves",
+    "cross-bored-channel",
+    FLAPS,
+)
+"""Devices that join two ways in a slider chest, as its section draws them."""
+
+
+def _meeting_section(scheme: Scheme, evidence: Evidence) -> Both | None:
+    """A pipe of a slider chest that two stops reach by a device somebody named, other than the octaves above."""
+    octaves = _slider_section(scheme, evidence) is not None
+    wanted = [device for device in MEETING if not (octaves and device == FLAPS)]
+    ways = _two_ways(scheme, "slider", wanted)
+    if ways is None:
+        return None
+    pipe, one, other = ways
+    one_channel = one.channel == other.channel
+    valves = FLAPS in (one.device, other.device)
+    # Where nobody saw a valve, the second slider is drawn shut: the drawing claims nothing of what is unknown.
+    cuts = [
+        MeetingWay(scheme.stop[one.call.stop].name, _key_of(scheme, one)),
+        MeetingWay(
+            scheme.stop[other.call.stop].name, _key_of(scheme, other), drawn=one_channel or valves,
+            pressed=one_channel,
+        ),
+    ]  # fmt: skip
+    both = (
+        meeting_section_drawing(pipe, cuts, one_channel=one_channel, valves=valves, prefix="meeting"),
+        meeting_section_drawing(
+            pipe, cuts, one_channel=one_channel, valves=valves, prefix="meeting-narrow", narrow=True
+        ),
+    )
+    return _told(scheme, evidence, both, one.call, other.call)
+
+
 def _cone_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     ways = _two_ways(scheme, "stop channel")
     if ways is None:
@@ -135,8 +176,11 @@ def _unit_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     return _told(scheme, evidence, both, one.call, other.call)
 
 
-def _two_ways(scheme: Scheme, kind: str) -> tuple[str, Branch, Branch] | None:
-    """A pipe on chests of a kind that two stops call, near the middle of its row, and the two ways to it."""
+def _two_ways(scheme: Scheme, kind: str, devices: Collection[str] = ()) -> tuple[str, Branch, Branch] | None:
+    """A pipe on chests of a kind that two stops call, near the middle of its row, and the two ways to it.
+
+    With `devices`, only where one of the two is said to be reached by one of them.
+    """
     by_pipe: dict[tuple[str, int], list[Branch]] = {}
     for branch in branches_of(scheme):
         if branch.kind == kind and branch.call.key <= scheme.keyboard_of(branch.call.stop).keys:
@@ -145,7 +189,7 @@ def _two_ways(scheme: Scheme, kind: str) -> tuple[str, Branch, Branch] | None:
     for (rank, pipe), branches in by_pipe.items():
         one = branches[0]
         other = next((b for b in branches if b.call.stop != one.call.stop), None)
-        if other is not None:
+        if other is not None and (not devices or {one.device, other.device} & {*devices}):
             note = scheme.rank[rank].note_of(pipe)
             away = abs((60 if note is None else note) - 60)
             found.append((away, rank, pipe, one, other))
