@@ -13,7 +13,7 @@ from django.utils.translation import ngettext
 from publishing.disclosure.briefs import BriefFacts, NotForBrief, read_brief_facts
 from publishing.editions import EditionFigures, last_edition_figures
 
-from .pictures import print_picture
+from .pictures import PrintPictures
 from .readers import ORDER, first_answers, heading_of, reader_line
 from .sections import Maker, caption_of
 from .typesetting import typeset
@@ -34,14 +34,31 @@ def make_brief(
             % {"readers": ", ".join(READERS), "languages": ", ".join(LANGUAGES)}
         )
     facts = read_brief_facts(reference, language, confidential=confidential)
-    figures = last_edition_figures()
+    figures, prints = last_edition_figures(), PrintPictures()
     with translation.override(language):
-        for tightness in range(TIGHTEST + 1):
-            data, pictures = brief_data(facts, figures, reader, tightness)
-            made = typeset("brief", data, language, pictures=pictures)
-            if count_pages(made) <= MOST_PAGES:
+        made = _typeset(facts, figures, reader, language, 0, prints)
+        for tightness in range(1, TIGHTEST + 1):
+            tighter = _typeset(facts, figures, reader, language, tightness, prints)
+            # A little tighter where that saves a page that would stand nearly empty; more only where it has to be.
+            if count_pages(made) > MOST_PAGES or (
+                tightness == 1 and count_pages(tighter) < count_pages(made)
+            ):
+                made = tighter
+            else:
                 break
     return made
+
+
+def _typeset(
+    facts: BriefFacts,
+    figures: EditionFigures | None,
+    reader: str,
+    language: str,
+    tightness: int,
+    prints: PrintPictures,
+) -> bytes:
+    data, pictures = brief_data(facts, figures, reader, tightness, prints)
+    return typeset("brief", data, language, pictures=pictures)
 
 
 def count_pages(pdf: bytes) -> int:
@@ -51,14 +68,18 @@ def count_pages(pdf: bytes) -> int:
 
 
 def brief_data(
-    facts: BriefFacts, figures: EditionFigures | None, reader: str, tightness: int = 0
+    facts: BriefFacts,
+    figures: EditionFigures | None,
+    reader: str,
+    tightness: int = 0,
+    prints: PrintPictures | None = None,
 ) -> tuple[dict[str, Any], dict[str, bytes]]:
     """Everything the template prints, in the language that is active, and the pictures it names."""
-    maker = Maker(facts, figures, tightness)
+    maker = Maker(facts, figures, tightness, prints or PrintPictures())
     organ = facts.organ
     ask = maker.passage("ask")
     front = organ.pictures[0] if organ.pictures else None
-    shown = print_picture(front) if front is not None else None
+    shown = maker.prints.make(front) if front is not None else None
     if shown is not None:
         maker.pictures["front.jpg"] = shown
     sections = [made for name in ORDER[reader] if (made := maker.make(name, heading_of(name, reader)))]

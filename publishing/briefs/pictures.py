@@ -33,3 +33,16 @@ def print_picture(value: PictureValue) -> bytes | None:
     out = io.BytesIO()
     fresh.save(out, "JPEG", quality=84, optimize=True)
     return out.getvalue()
+
+
+class PrintPictures:
+    """Pictures of one brief, each made once however often the pages are set."""
+
+    def __init__(self) -> None:
+        self._made: dict[str, bytes | None] = {}
+
+    def make(self, value: PictureValue) -> bytes | None:
+        """The picture for print, or None where there is none."""
+        if value.file not in self._made:
+            self._made[value.file] = print_picture(value)
+        return self._made[value.file]

@@ -132,7 +132,7 @@ def _what(facts: BriefFacts) -> str:
     options = ", ".join(dict.fromkeys(option_name(one.option) for one in facts.works.chosen))
     lines = [line for phase in phases_of(facts.works) for line in phase.lines]
     lines.sort(key=lambda line: line.step in AROUND)  # the work itself first, what stands around it after
-    told = "; ".join(list(dict.fromkeys(work_of(line) for line in lines))[:5])
+    told = "; ".join(list(dict.fromkeys(work_of(line) for line in lines))[:4])
     return _("%(option)s. %(works)s.") % {"option": options, "works": told} if told else f"{options}."
 
 

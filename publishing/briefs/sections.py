@@ -19,12 +19,12 @@ from publishing.editions import EditionFigures
 from . import money
 from .drafting import PassageText, figures_in_words, passage
 from .money import Block, table
-from .pictures import print_picture
+from .pictures import PrintPictures
 from .typesetting import flat_svg, may_break
 from .words import phase_name
 
-MOST_EVENTS = (14, 9, 6)
-MOST_DEFECTS = (12, 7, 4)
+MOST_EVENTS = (14, 12, 6)
+MOST_DEFECTS = (12, 10, 4)
 COURSES = ("worse", "new", "same", "better", "cured", "not looked at again")
 
 
@@ -36,6 +36,7 @@ class Maker:
     figures: EditionFigures | None
     tightness: int = 0
     """0 to 2: how much is left to the record so that the brief keeps to six pages."""
+    prints: PrintPictures = field(default_factory=PrintPictures)
     pictures: dict[str, bytes] = field(default_factory=dict)
     drafts: list[str] = field(default_factory=list)
 
@@ -70,7 +71,7 @@ class Maker:
         if current is None:
             return []
         sentences = sharing_sentences(current, self.facts.devices)
-        if self.tightness:
+        if self.tightness > 1:
             sentences = sentences[:3]
         blocks: list[Block] = [{"kind": "text", "text": " ".join(sentences)}]
         if not current.answer["families"]:
@@ -84,7 +85,7 @@ class Maker:
             blocks.append(
                 {
                     "kind": "picture", "file": "mechanism.svg", "alt": f"{drawing.title}. {drawing.description}"[:900],
-                    "caption": caption, "height": (108, 84, 62)[self.tightness],
+                    "caption": caption, "height": (108, 96, 62)[self.tightness],
                 }
             )  # fmt: skip
         return blocks
@@ -97,7 +98,7 @@ class Maker:
                 event.when.words if event.when else "",
                 ": ".join(
                     part
-                    for part in (word(event.kind), _shortened(event.text, (260, 160, 100)[self.tightness]))
+                    for part in (word(event.kind), _shortened(event.text, (260, 200, 100)[self.tightness]))
                     if part
                 )
                 + (f" ({event.maker.name})" if event.maker else "")
@@ -164,7 +165,7 @@ class Maker:
         """Up to two pictures beside the one of the first page."""
         items = []
         for number, value in enumerate(self.facts.organ.pictures[1:3] if self.tightness < 2 else ()):
-            made = print_picture(value)
+            made = self.prints.make(value)
             if made is not None:
                 name = f"picture-{number}.jpg"
                 self.pictures[name] = made
@@ -190,7 +191,7 @@ class Maker:
         return money.works_blocks(self.facts) + cautions
 
     def _budget(self) -> list[Block]:
-        return money.budget_blocks(self.facts, short=self.tightness > 0)
+        return money.budget_blocks(self.facts, short=self.tightness > 1)
 
     def _funding(self) -> list[Block]:
         return money.funding_blocks(self.facts, gifts=False)
@@ -216,7 +217,7 @@ class Maker:
         named = dict.fromkeys(
             one.source.name + (f", {one.locator}" if one.locator else "") for one in organ.citations
         )
-        most = (12, 8, 5)[self.tightness]
+        most = (12, 10, 5)[self.tightness]
         items = list(named)[:most]
         blocks: list[Block] = [{"kind": "list", "items": items}] if items else []
         blocks += _left_out(len(named) - most)

@@ -281,6 +281,7 @@ def test_long_names_and_forty_stops_survive_on_six_pages(people, house):
     for number in range(40):
         assert f"Stop{number}Hohlflöten" in glued
     assert "more in the record" in text
+    assert "How much, by when?" in PdfReader(io.BytesIO(made)).pages[0].extract_text()
     for page in PdfReader(io.BytesIO(made)).pages:
         assert len(page.extract_text()) > 400  # no page holds a heading alone
     inside(made)
