@@ -5,11 +5,17 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from inventory.organ.synthetic_columns import make_columns
+from publishing.statistics.choosing import View
 from publishing.statistics.collection_tables import frames_of_columns
+from publishing.statistics.frames import frames_of_rows
+from publishing.statistics.row_store import RowStore
+from publishing.statistics.rows import NAMES, rows_of
 from tests.benchmarks.expanded_keys import count_expanded
+from tests.benchmarks.measure_all_tables import copies, made_up
 from tests.benchmarks.measure_statistics import about
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -39,3 +45,30 @@ def test_a_hundred_thousand_instruments_in_a_minute_of_one_processor_and_four_gi
     assert largest["processor_seconds"] < 60 and largest["peak_megabytes"] < 4_000
     assert largest["ratio"] >= 10
     assert largest["processor_seconds"] < 15 * max(found[10_000]["processor_seconds"], 1.0)
+
+
+def test_kept_rows_of_a_small_collection_make_the_tables_that_rows_in_hand_make(tmp_path) -> None:
+    made = [rows_of(made_up(number), View()) for number in range(6)]
+    store = RowStore(tmp_path, "as-found")
+    store.put(copies(made, 20))
+    kept = frames_of_rows(View(), store.rows(), chunk=7)
+    straight = frames_of_rows(View(), ((reference, rows) for reference, _key, rows in copies(made, 20)))
+    for name in NAMES:
+        pd.testing.assert_frame_equal(getattr(kept, name), getattr(straight, name))
+    assert len(kept.instruments) == 20 and len(kept.patterns) > 0
+
+
+@pytest.mark.slow
+def test_all_tables_of_a_hundred_thousand_from_kept_rows_grow_in_step_and_an_edit_costs_milliseconds() -> (
+    None
+):
+    found = {}
+    for size in (10_000, 100_000):
+        command = [sys.executable, "-m", "tests.benchmarks.measure_all_tables", str(size)]
+        run = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
+        found[size] = json.loads(run.stdout)
+        print(run.stdout.strip())
+    small, large = found[10_000], found[100_000]
+    assert large["tables_processor_seconds"] < 15 * max(small["tables_processor_seconds"], 1.0)
+    assert large["peak_megabytes"] < 4_000
+    assert large["edit_milliseconds"] < 20 * max(small["edit_milliseconds"], 1.0)
