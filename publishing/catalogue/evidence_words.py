@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 from inventory.drawings.evidence import Evidence, Grounds
 from inventory.organ.schemes import Call, Scheme, asked_pipes
 from inventory.organ.sums import SchemeSums, sum_scheme
+from inventory.punctuation import in_figures, semicolons
 from publishing.disclosure.values import PublicInstrument, SegmentValue, SpecificationValue, SurveyValue
 
 from .rendering import level, named
@@ -129,7 +130,7 @@ def _boards_in_words(
             else ngettext("%(n)s stop", "%(n)s stops", len(names)) % {"n": len(names)}
         )
         told.append(_("%(board)s: %(stops)s") % {"board": board or _("chest not said"), "stops": words})
-    return "; ".join(told) or "–"
+    return semicolons(told) or "–"
 
 
 MOST_NAMES = 8
@@ -173,10 +174,10 @@ def certain_sums(specification: SpecificationValue) -> dict[str, Any] | None:
 
 def _rows(whole: SchemeSums, some: SchemeSums) -> list[tuple[str, str, str]]:
     def per_pipe(sums: SchemeSums) -> str:
-        return f"{sums.calls / sums.pipes_called:.2f}" if sums.pipes_called else "–"
+        return in_figures(f"{sums.calls / sums.pipes_called:.2f}") if sums.pipes_called else "–"
 
     def economy(sums: SchemeSums) -> str:
-        return "–" if sums.economy is None else f"{100 * sums.economy:.1f} %"
+        return "–" if sums.economy is None else in_figures(f"{100 * sums.economy:.1f}\u00a0%")
 
     def sharing(sums: SchemeSums) -> str:
         return str(sum(stop.shared > 0 for stop in sums.stops))

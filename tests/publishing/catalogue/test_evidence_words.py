@@ -91,7 +91,7 @@ def test_sums_of_the_certain_stand_beside_those_of_all_and_say_what_they_leave_o
     assert rows["Calls"] == ("72", "48") and rows["Pipes called"] == ("60", "48")
     assert rows["Shared pipes"] == ("12", "0") and rows["Stops that share"] == ("2", "0")
     assert rows["Calls per pipe"] == ("1.20", "1.00")
-    assert rows["Economy: 1 − pipes called / calls"] == ("16.7 %", "0.0 %")  # 1 − 60/72
+    assert rows["Economy: 1 − pipes called / calls"] == ("16.7\u00a0%", "0.0\u00a0%")  # 1 − 60/72
     assert sums["left_out"] == "Left out of the certain: 1 of 3 lines of the scheme (1 inferred)."
 
 
