@@ -14,6 +14,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from inventory.management.fault_words import failure_words
+from inventory.models import Instrument, Part
 from inventory.organ.knob_orders import Knobs, knobs_of
 from inventory.organ.layouts import LAYOUTS, order_channels
 from inventory.organ.nets import Failure
@@ -167,6 +168,11 @@ def left_words(scheme: Scheme, failures: Sequence[Failure]) -> list[str]:
     if len(failures) > MOST_NAMED:
         words.append(_("and %(n)d more") % {"n": len(failures) - MOST_NAMED})
     return words
+
+
+def names_of_parts(root: Instrument) -> list[str]:
+    """The parts to be looked at, by name."""
+    return [part.name for part in Part.objects.filter(instrument=root)]
 
 
 def chest_orders(scheme: Scheme) -> list[dict[str, Any]]:

@@ -66,7 +66,8 @@ class TrialPlan:
     never_told: tuple[Failure, ...]
     """Failures that no trial whatever would show: parts that nothing played depends on."""
     left: tuple[Failure, ...]
-    """Failures that only a trial beyond these rules would show: more knobs, or keys only a coupler plays."""
+    """Failures that only a trial beyond these rules would show: more knobs, keys only a coupler plays, or one
+    pipe of a mixture that sounds anyway."""
 
     @property
     def is_shortest(self) -> bool:

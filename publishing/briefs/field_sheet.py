@@ -8,9 +8,9 @@ from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
-from inventory.curating.loft_plans import chest_orders, plan_of, steps_of
+from inventory.curating.loft_plans import chest_orders, names_of_parts, plan_of, steps_of
 from inventory.management.fault_words import cautions
-from inventory.models import Instrument, Part
+from inventory.models import Instrument
 from inventory.organ.schemes import Scheme
 from inventory.organ.trial_writing import key_name, stop_name
 from inventory.schemes import NoSuchRecord, find_specification, scheme_of
@@ -75,7 +75,7 @@ def sheet_data(instrument: Instrument) -> dict[str, Any]:
             _("Part"), _("Looked at"), _("Condition 0–3"), _("Urgency 0–3"), _("Measures 0–3"), _("Playability"),
             _("Integrity"),
         ],
-        "parts": [may_break(one.name) for one in Part.objects.filter(instrument=instrument)],
+        "parts": [may_break(name) for name in names_of_parts(instrument)],
         "stops": [], "several": [], "chests": [],
         "running": f"{settings.COLLECTION_NAME} · {instrument.reference}",
         "foot": _("%(reference)s, version %(version)s") % {

@@ -6,7 +6,7 @@ from django.urls import path
 
 import inventory.curating.urls  # noqa: F401  knows the kinds of record in addresses
 
-from . import briefs, preview_views, statistics_views, study_views
+from . import briefs, preview_views, sheets, statistics_views, study_views
 
 of_statistics = [
     path("statistics/", statistics_views.show, name="statistics"),
@@ -21,6 +21,7 @@ of_briefs = [
     path(BRIEFS + "passage/", briefs.save, name="brief-passage"),
     path(BRIEFS + "brief.pdf", briefs.download, name="brief-file"),
     path(BRIEFS + "identification.pdf", briefs.identification, name="identification"),
+    path("instruments/<slug:reference>/field-sheet.pdf", sheets.field_sheet, name="field-sheet-file"),
 ]
 AS_IF = "<kind:kind>/<slug:reference>/"
 of_previews = [

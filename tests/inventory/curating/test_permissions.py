@@ -65,6 +65,7 @@ OF_RECORDS = {
     "trials-trace": ("POST", {}),
     "test-plan": ("GET", {}),
     "field-sheet": ("GET", {}),
+    "field-sheet-file": ("GET", {}),
     "works": ("GET", {}),
     "works-choose": ("POST", {}),
     "pipe-give": ("POST", {}),
