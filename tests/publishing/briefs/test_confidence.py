@@ -14,7 +14,6 @@ from publishing.disclosure.briefs import ASKED
 from tests.publishing.briefs.reading import text_of
 from tests.publishing.canaries import Planter, World
 
-
 READERS = ("owner", "donor")
 """A grant body gets the sections of an owner, in another order."""
 
