@@ -8,12 +8,23 @@ from importlib.resources import files
 
 import pytest
 
-from publishing.catalogue.assets import COMMON, PARTS, RARE, SCRIPTS, font, scripts, stylesheet, unicode_ranges
+from publishing.catalogue.assets import (
+    COMMON,
+    PARTS,
+    RARE,
+    SCRIPTS,
+    font,
+    scripts,
+    stylesheet,
+    unicode_ranges,
+)
 from publishing.catalogue.compact import compact_script, compact_styles
 
 
 def test_styles_keep_texts_and_sums_and_lose_comments():
-    written = '/* a */\n.a, .b { content: " ;  { "; width: calc(100% - 2rem); }\n@media (a) and (b) { i { c: d; } }'
+    written = (
+        '/* a */\n.a, .b { content: " ;  { "; width: calc(100% - 2rem); }\n@media (a) and (b) { i { c: d; } }'
+    )
     assert compact_styles(written) == (
         '.a,.b{content:" ;  { ";width:calc(100% - 2rem)}@media (a) and (b){i{c:d}}\n'
     )
@@ -21,7 +32,7 @@ def test_styles_keep_texts_and_sums_and_lose_comments():
 
 def test_scripts_keep_texts_patterns_and_lines():
     written = (
-        "/** Says\n * it. */\n// gone\nconst a = b ? \"x , y\" : `c , ${ d }`;\n\n"
+        '/** Says\n * it. */\n// gone\nconst a = b ? "x , y" : `c , ${ d }`;\n\n'
         "  e = f.replace(/ , /g, g);\nreturn\n  a - -b + +c;\n"
     )
     assert compact_script(written) == (
