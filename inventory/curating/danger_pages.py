@@ -71,6 +71,8 @@ class ListRow:
     is_emergency: bool
     deadline: str
     """As written; empty if there is none."""
+    is_past: bool
+    """Whether the deadline has passed by the latest reading of its date."""
     dangers: tuple[Danger, ...]
     decision: Decision | None
     review_due: bool
@@ -100,6 +102,11 @@ def list_rows(read: ReadList, chosen: Mapping[str, str], *, today: date) -> list
             str(advice.label),
             entry.is_emergency,
             entry.dangers[0].deadline if entry.dangers else "",
+            bool(
+                entry.dangers
+                and entry.dangers[0].deadline_latest
+                and entry.dangers[0].deadline_latest < today
+            ),
             entry.dangers,
             entry.decision,
             review_due,

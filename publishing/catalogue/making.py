@@ -24,6 +24,7 @@ from publishing.formats.addresses import Address
 
 from .around_pages import ConditionPage
 from .course_plate import course_of
+from .danger_page import DangerPages, danger_context
 from .instrument_page import idea_in_words, instrument_context, made_in_words
 from .languages import Languages
 from .link_reading import PageLinks, collect_links
@@ -44,7 +45,7 @@ from .survival_page import SurvivalPage
 from .time_pages import TimePages
 from .ways_pages import WaysPages
 
-FREE_PARTS = ("data", "maps", "statistics", "survival")
+FREE_PARTS = ("danger", "data", "maps", "statistics", "survival")
 """Kinds of parts without words of ours."""
 SPOKEN_PARTS = ("cards", "condition", "records", "search", "shared", "time", "ways")
 """Kinds of parts with words, one for each language."""
@@ -117,6 +118,7 @@ class InstrumentMaker:
         statistics = statistics_part(organ)
         stands = (organ.place.reference, organ.link) if organ.place is not None else None
         parts = {"data": pack(data_part(organ)), "maps": pack(stands), "statistics": pack(statistics)}
+        parts["danger"] = pack(DangerPages.told_by(organ))
         parts["survival"] = pack(SurvivalPage.told_by(organ))
         files: list[tuple[str, bytes]] = []
         for speaker in self.speakers:
@@ -156,6 +158,7 @@ class Speaker:
             "pictures_words": picture_words(),
             "plates": [shown for shown, _files in drawn],
             "course": course_of(organ),
+            "danger": danger_context(organ),
         }
         files = [file for _shown, those in drawn for file in those]
         files.append((path, self.renderer.page("instrument.html", path, **context)))

@@ -15,6 +15,7 @@ from publishing.disclosure.values import PublicPlace
 from publishing.formats.addresses import Address
 
 from .around_pages import ConditionPage, around_pages
+from .danger_page import DangerPages
 from .kept import Kept
 from .languages import Languages
 from .list_words import instrument_list_words, list_words
@@ -90,6 +91,7 @@ class InLanguage:
         yield self._stage("ways", (f"ways:{here}", "devices"), self._ways)
         yield self._stage("time", (f"time:{here}",), self._time)
         yield self._stage("survival", ("survival",), self._survival)
+        yield self._stage("danger", ("danger", "vocabularies"), self._danger)
         yield self._stage("around", (f"condition:{here}", "vocabularies"), self._around)
         yield self._stage("data", ("package",), lambda: self.whole.data.pages(self.renderer))
         yield self._stage("records", (f"records:{here}", *records, f"statistics:{here}"), self._records)
@@ -191,6 +193,9 @@ class InLanguage:
 
     def _survival(self) -> Iterator[Page]:
         return self._rendered(self._fed(SurvivalPage(), "survival").pages())
+
+    def _danger(self) -> Iterator[Page]:
+        return self._rendered(self._fed(DangerPages(), "danger").pages())
 
     def _around(self) -> Iterator[Page]:
         return self._rendered(around_pages(self._fed(ConditionPage(), "condition")))

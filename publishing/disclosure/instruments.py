@@ -25,6 +25,7 @@ from inventory.models.choices import Audience
 from inventory.readers import shows_picture
 
 from .about import may_be_told
+from .danger import read_dangers
 from .door import CONSENT_GROUPS, Row, consenting, gone_ids, in_chunks, public_ids, read_roots, read_rows
 from .parts import FOLDERS, Links, iso_day, link, other_languages, plain_number, when
 from .roots import read_devices, read_makers, read_places, read_sources
@@ -122,6 +123,7 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
     specifications = read_specifications(ids)
     surveys = _read_surveys(ids)
     pictures = _read_pictures(ids)
+    dangers = read_dangers(ids)
     consents = {group: set(consenting(ids, group)) for group in CONSENT_GROUPS}
 
     def told(pk: int, statements: list[Row]) -> list[Row]:
@@ -166,6 +168,7 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
             ),
             link=collection.instruments[pk],
             summary_in=other_languages(row, "summary"),
+            danger=dangers.get(pk),
         )
         for pk, row in rows.items()
     ]

@@ -21,6 +21,7 @@ from django.utils.timezone import localdate
 from inventory.models import (
     Change,
     Consent,
+    Criterion,
     Device,
     Instrument,
     Maker,
@@ -54,11 +55,12 @@ def fingerprint() -> str:
 
 
 def vocabularies_digest() -> str:
-    """Changes with any word of the vocabularies, and with a database that was made anew in the same place."""
+    """Changes with any word of the vocabularies, any criterion, and with a database that was made anew in its place."""
     terms = [tuple(map(str, row)) for row in Term.objects.order_by("pk").values_list()]
     devices = [tuple(map(str, row)) for row in Device.objects.order_by("pk").values_list()]
+    criteria = [tuple(map(str, row)) for row in Criterion.objects.order_by("pk").values_list()]
     first = MigrationRecorder(connection).migration_qs.order_by("applied", "id").first()
-    return _digest([terms, devices, first.applied.isoformat() if first else ""])
+    return _digest([terms, devices, criteria, first.applied.isoformat() if first else ""])
 
 
 def instrument_stamps(collection: Collection) -> dict[int, str]:

@@ -12,6 +12,8 @@ from django.utils.translation import get_language, gettext
 from inventory.edtf import date_in_words
 from inventory.organ.schemes import Scheme
 
+from .danger_values import DangerValue
+
 Names = Mapping[str, str]
 """A word of a vocabulary: its name by language."""
 
@@ -353,6 +355,8 @@ class PublicInstrument:
     link: Link
     summary_in: tuple[tuple[str, str], ...] = ()
     """The summary in other languages: code, text."""
+    danger: DangerValue | None = None
+    """Only where a consent for danger stands."""
 
     @property
     def current(self) -> SpecificationValue | None:
