@@ -89,7 +89,7 @@ class RandomEditor:
             Layer(
                 instrument=organ,
                 code="built",
-                name="as built",
+                name="the organ of 1850",
                 when="1850~",
                 maker=self.draw.choice(self.makers),
             ),
