@@ -29,6 +29,7 @@ KEYWORDS = DEFAULT_KEYWORDS | {
     "gettext_noop": None,
     "ngettext_lazy": (1, 2),
     "pgettext_lazy": ((1, "c"), 2),
+    "pgettext_noop": ((1, "c"), 2),
     # The pure code's own: inventory/organ/sentences.py.
     "say": None,
     "say_count": (2, 3),

@@ -8,6 +8,7 @@ from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from inventory.models import Confidence, User
 from inventory.roles import is_allowed
@@ -39,7 +40,7 @@ class PersonAdmin(KeepersOnly, UserAdmin):
     fieldsets = (
         (None, {"fields": ("username", "password")}),
         (_("Person"), {"fields": ("first_name", "last_name", "email")}),
-        (_("May"), {"fields": ("role", "is_active", "is_staff")}),
+        (pgettext_lazy("permissions", "May"), {"fields": ("role", "is_active", "is_staff")}),
     )
     add_fieldsets = (
         (None, {"fields": ("username", "usable_password", "password1", "password2", "role", "is_staff")}),

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from inventory.drawings.winds_ways import winds_way_drawing
 from inventory.management.fault_words import cautions, failure_words, part_words
@@ -184,7 +184,7 @@ def heard_by_note(trials: Sequence[TrialMade]) -> dict[tuple[str, int], str]:
 def compare_visits(scheme: Scheme, by_visit: Mapping[str, Sequence[TrialMade]]) -> dict[str, Any]:
     """Notes side by side over visits: those that changed or do not speak, in runs; untried is no answer."""
     tables = {visit: heard_by_note(trials) for visit, trials in by_visit.items()}
-    manners = {"speaks": _("speaks"), "weak": _("weak"), "silent": _("silent")}
+    manners = {"speaks": _("speaks"), "weak": _("weak"), "silent": pgettext("a note", "silent")}
     rows: list[dict[str, Any]] = []
     same = 0
     for stop in scheme.stops:

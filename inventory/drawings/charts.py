@@ -19,6 +19,7 @@ from inventory.drawings.svg import (
     shorten,
     text_width,
 )
+from inventory.punctuation import in_figures, labelled, semicolons
 
 _EDGE = 14.0
 
@@ -98,8 +99,8 @@ def share_bars(
         said = _("no figure") if row.share is None else f"{row.share * 100:.0f} %"
         if row.share is not None and row.low is not None and row.high is not None:
             said += f" ({row.low * 100:.0f}–{row.high * 100:.0f} %)"
-        told.append(f"{row.label}: {said}, {counted}")
-    return sheet.finish(title, "; ".join(told) + ".", caption)
+        told.append(labelled(row.label, f"{said}, {counted}"))
+    return sheet.finish(title, semicolons(told) + ".", caption)
 
 
 def small_multiples(
@@ -143,7 +144,7 @@ def small_multiples(
                     stroke_width=0.8,
                 )
             if slot >= text_width(f"{value:g}", 11) + 2:
-                sheet.text(middle, base - high - 4, f"{value:g}", 11, "middle", fill=SOFT)
+                sheet.text(middle, base - high - 4, in_figures(f"{value:g}"), 11, "middle", fill=SOFT)
             if n % every == 0:
                 sheet.text(middle, base + 14, shorten(label, 11, slot * every - 2), 11, "middle")
         sheet.line(x, base, x + each, base, stroke=INK, stroke_width=0.9)
@@ -151,9 +152,10 @@ def small_multiples(
             sheet.text(x, base + 30, shorten(panel.note, 11, each), 11, fill=SOFT, font_style="italic")
     told = []
     for panel in panels:
-        told.append(panel.title + ": " + ", ".join(f"{label} {value:g}" for label, value in panel.bars))
+        bars = ", ".join(f"{label} {in_figures(f'{value:g}')}" for label, value in panel.bars)
+        told.append(labelled(panel.title, bars))
     caption = _("All panels share one scale.") + (f" {unit}" if unit else "")
-    return sheet.finish(title, "; ".join(told) + ".", caption)
+    return sheet.finish(title, semicolons(told) + ".", caption)
 
 
 def _draw_whisker(sheet: Sheet, low: float, high: float, y: float) -> None:

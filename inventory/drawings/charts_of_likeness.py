@@ -19,6 +19,7 @@ from inventory.drawings.svg import (
     shorten,
     text_width,
 )
+from inventory.punctuation import in_figures
 
 STEPS = (0.5, 0.65, 0.8, 0.95)
 """Likeness from which a square is one size larger."""
@@ -72,7 +73,7 @@ def likeness_squares(
     for size, step in enumerate(STEPS, start=1):
         side = 15 * (0.28 + 0.16 * size)
         sheet.rect(x, y - side + 2, side, side, fill=SHARED_LINE if size >= 3 else SHARED, stroke=SHARED_LINE)
-        words = _("from %(step)s") % {"step": f"{step:.2f}"}
+        words = _("from %(step)s") % {"step": in_figures(f"{step:.2f}")}
         sheet.text(x + side + 4, y, words, 11, fill=SOFT)
         x += side + text_width(words, 11) + 14
     told = _(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from inventory.drawings.svg import INK, PAPER, RULE, SHARED, SHARED_LINE, SOFT, Drawing, Sheet
+from inventory.punctuation import in_figures, semicolons
 
 _LEFT, _RIGHT, _TOP = 40.0, 14.0, 26.0
 
@@ -53,9 +54,9 @@ def decade_bars(
         if place % every == 0:
             sheet.text(middle, base + 16, f"{year}", 11.5, "middle")
     sheet.line(_LEFT, base, width - _RIGHT, base)
-    told = "; ".join(
+    told = semicolons(
         _("%(year)ss: %(sharing)s of %(of)s")
-        % {"year": d.year, "sharing": f"{d.sharing:.2f}", "of": f"{d.of:.2f}"}
+        % {"year": d.year, "sharing": in_figures(f"{d.sharing:.2f}"), "of": in_figures(f"{d.of:.2f}")}
         for d in decades
     )
     caption = _(

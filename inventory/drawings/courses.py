@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from inventory.drawings.svg import INK, PAPER, RULE, SOFT, WIND, WIND_LINE, Drawing, Sheet, shorten
+from inventory.punctuation import labelled, semicolons
 
 _TALL, _PLOT = 144.0, 62.0
 
@@ -61,12 +62,12 @@ def course_drawing(
         x = 14 + (place % across) * (each + 30)
         _draw_line(sheet, line, x, _TALL * (place // across) + 18, each, first, last)
         values = ", ".join(f"{int(visit.year)} {visit.shown}" for visit in line.visits)
-        told.append(f"{line.title}: {values or _('not measured')}")
+        told.append(labelled(line.title, values or _("not measured")))
     caption = _(
         "A point for each visit that measured it; between visits nobody looked. Small figures under the "
         "years: recording level of the visit. The table beside has every value."
     )
-    return sheet.finish(title, "; ".join(told) + ".", caption)
+    return sheet.finish(title, semicolons(told) + ".", caption)
 
 
 def _draw_line(sheet: Sheet, line: Line, x: float, y: float, each: float, first: float, last: float) -> None:

@@ -20,6 +20,7 @@ from inventory.drawings.svg import (
 )
 from inventory.organ.notes import note_name, spans_of
 from inventory.organ.schemes import Scheme, answered_calls
+from inventory.punctuation import semicolons
 
 OWN, SHARES, SILENT, OUTSIDE = "own", "shared", "silent", "outside"
 _SHARPS = frozenset((1, 3, 6, 8, 10))
@@ -99,7 +100,7 @@ def keyboard_strip(scheme: Scheme, stop_id: str, *, prefix: str = "keys", narrow
     for state in shown:
         keys = spans_of([k for k, s in states.items() if s == state])
         told.append(_("%(state)s: keys %(keys)s") % {"state": words[state], "keys": keys})
-    description = _("Of %(n)d keys: %(told)s.") % {"n": keyboard.keys, "told": "; ".join(told)}
+    description = _("Of %(n)d keys: %(told)s.") % {"n": keyboard.keys, "told": semicolons(told)}
     caption = _("Hatched keys reach pipes that another stop calls too; crossed keys reach none.")
     return sheet.finish(title, description, caption)
 

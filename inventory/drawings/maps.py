@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.drawings.svg import INK, PAPER, RULE, SHARED_LINE, SOFT, Drawing, Sheet, number, text_width
+from inventory.punctuation import in_figures
 
 __all__ = ["Cell", "Frame", "Place", "frame_of", "locator_map"]
 
@@ -151,7 +152,7 @@ def locator_map(
         description += " " + ", ".join(labelled) + "."
     caption = ""
     if cells:
-        size = f"{cells[0].size:g} {unit}"
+        size = in_figures(f"{cells[0].size:g} {unit}")
         caption = _("Each square is a grid cell of %s; the exact place is not shown.") % size
     return sheet.finish(title, description, caption)
 
@@ -210,4 +211,4 @@ def _draw_scale(sheet: Sheet, scale: float, unit: str, span: float, height: floa
     sheet.rect(x, y, long / 2, 5, fill=INK, stroke=INK, stroke_width=0.8)
     sheet.rect(x + long / 2, y, long / 2, 5, fill=PAPER, stroke=INK, stroke_width=0.8)
     sheet.text(x, y - 6, "0", 11.5)
-    sheet.text(x + long, y - 6, f"{step:g} {unit}", 11.5, "middle")
+    sheet.text(x + long, y - 6, in_figures(f"{step:g} {unit}"), 11.5, "middle")

@@ -35,6 +35,7 @@ from inventory.drawings.svg import (
 )
 from inventory.organ.notes import note_name, spans_of
 from inventory.organ.schemes import Call, Rank, Scheme, answered_calls
+from inventory.punctuation import labelled, semicolons
 
 WIDE, NARROW = 720, 360
 _EDGE = 14.0
@@ -129,10 +130,10 @@ def rank_drawing(
         }
         if len(told) > 1:
             parts = [
-                f"{spans_of(sorted(some))}: {evidence_in_words(grounds)}"
+                labelled(spans_of(sorted(some)), evidence_in_words(grounds))
                 for grounds, some in rests[stop.id].items()
             ]
-            described += " " + _("On what that rests: %s.") % "; ".join(parts)
+            described += " " + _("On what that rests: %s.") % semicolons(parts)
     if len(told) == 1:
         described += " " + _("On what all that rests: %s.") % evidence_in_words(*told)
     caption = _(

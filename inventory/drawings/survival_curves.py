@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from inventory.drawings.svg import INK, PAPER, RULE, SHARED_LINE, SOFT, WIND, WIND_LINE, Drawing, Sheet
+from inventory.punctuation import semicolons
 
 _LEFT, _RIGHT, _TOP, _PLOT = 46.0, 18.0, 20.0, 190.0
 
@@ -79,7 +80,7 @@ def survival_drawing(
         "Broken line: every silence as early as it may have come. Whole line: as late. Hatched: from the lower "
         "95 % bound of the first to the upper bound of the second. The table beside has the numbers."
     )
-    told = "; ".join(
+    told = semicolons(
         _("after %(year)g years %(early)s to %(late)s still going")
         % {"year": tick, "early": _percent(early, tick), "late": _percent(late, tick)}
         for tick in ticks

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from inventory.drawings.evidence import (
     DASHES,
@@ -129,7 +129,7 @@ def toeboard_drawing(
         )
     layout = layout or (None if recorded else "chromatic")
     if layout:
-        description += " " + _("Layout: %s.") % layout
+        description += " " + _("Layout: %s.") % gettext(layout)
     told = {_rests(evidence, calls, stop, rank_id) for rank_id in ranks for stop in fed[rank_id]}
     for rank_id in ranks:
         feeding = ", ".join(scheme.stop[s].name for s in fed[rank_id])

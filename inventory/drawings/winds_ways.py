@@ -25,6 +25,7 @@ from inventory.drawings.svg import (
 )
 from inventory.organ.nets import FAINT, LOUD, NONE
 from inventory.organ.winds_way import Step, Way
+from inventory.punctuation import semicolons
 
 _PITCH, _TOP, _SIZE = 48.0, 12.0, 12.5
 Words = Callable[[str], str]
@@ -73,7 +74,7 @@ def state_words(step: Step) -> str:
 
 
 def _tell(way: Way, words: Words) -> str:
-    steps = "; ".join(
+    steps = semicolons(
         _("%(part)s: %(state)s") % {"part": words(step.part), "state": state_words(step)}
         for step in way.steps
     )

@@ -8,6 +8,15 @@ def gettext_noop(text: str) -> str:
     return text
 
 
+CONTEXT_ENDS = "\x04"
+"""What catalogues of words put between the context of a sentence and the sentence."""
+
+
+def pgettext_noop(context: str, text: str) -> str:
+    """Mark a text whose translation depends on where it stands; catalogues keep it under both joined."""
+    return f"{context}{CONTEXT_ENDS}{text}"
+
+
 class EdtfError(ValueError):
     """A text is no EDTF date: `template` and `values` make the sentence, in any language."""
 

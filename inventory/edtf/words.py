@@ -1,28 +1,28 @@
 """A date in plain words for pages: templates and values, so that every language orders them its own way."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from .bounds import Day
-from .errors import EdtfError, gettext_noop
+from .errors import CONTEXT_ENDS, EdtfError, gettext_noop, pgettext_noop
 from .parsing import parse_edtf
 from .values import EdtfDate, Member, Part, Span
 
 Translate = Callable[[str], str]
 
 MONTHS = (
-    gettext_noop("January"),
-    gettext_noop("February"),
-    gettext_noop("March"),
-    gettext_noop("April"),
-    gettext_noop("May"),
-    gettext_noop("June"),
-    gettext_noop("July"),
-    gettext_noop("August"),
-    gettext_noop("September"),
-    gettext_noop("October"),
-    gettext_noop("November"),
-    gettext_noop("December"),
+    pgettext_noop("month", "January"),
+    pgettext_noop("month", "February"),
+    pgettext_noop("month", "March"),
+    pgettext_noop("month", "April"),
+    pgettext_noop("month", "May"),
+    pgettext_noop("month", "June"),
+    pgettext_noop("month", "July"),
+    pgettext_noop("month", "August"),
+    pgettext_noop("month", "September"),
+    pgettext_noop("month", "October"),
+    pgettext_noop("month", "November"),
+    pgettext_noop("month", "December"),
 )
 SEASON_WORDS = {
     21: gettext_noop("spring %(year)s"),
@@ -51,6 +51,24 @@ WHOLE_MARKS = {
     "~": gettext_noop("about %(date)s"),
     "?": gettext_noop("perhaps %(date)s"),
     "%": gettext_noop("perhaps about %(date)s"),
+}
+# Other languages put an article before a day, and none before a year: a day has templates of its own.
+WHOLE_MARKS_OF_A_DAY = {
+    "~": pgettext_noop("a day", "about %(date)s"),
+    "?": pgettext_noop("a day", "perhaps %(date)s"),
+    "%": pgettext_noop("a day", "perhaps about %(date)s"),
+}
+WHOLE_MARKS_IN_A_PERIOD = {
+    "~": pgettext_noop("in a period, after from or to", "about %(date)s"),
+    "?": pgettext_noop("in a period, after from or to", "perhaps %(date)s"),
+    "%": pgettext_noop("in a period, after from or to", "perhaps about %(date)s"),
+}
+FROM_TO = {
+    ("year", "year"): gettext_noop("from %(first)s to %(last)s"),
+    ("day", "day"): pgettext_noop("a day to a day", "from %(first)s to %(last)s"),
+    ("day", "other"): pgettext_noop("a day to a month or year", "from %(first)s to %(last)s"),
+    ("other", "day"): pgettext_noop("a month or year to a day", "from %(first)s to %(last)s"),
+    ("other", "other"): pgettext_noop("months", "from %(first)s to %(last)s"),
 }
 PART_MARKS = {
     "~": (
@@ -115,28 +133,46 @@ def _interval(span: Member, translate: Translate) -> str:
     first, last = span.ends
     first_unknown = isinstance(span, Span) and span.first_unknown
     last_unknown = isinstance(span, Span) and span.last_unknown
+    known = first or last
     if first and last:
-        template = gettext_noop("from %(first)s to %(last)s")
-    elif first:
-        template = (
-            gettext_noop("from %(first)s, end not known") if last_unknown else gettext_noop("since %(first)s")
-        )
-    elif last:
-        template = (
-            gettext_noop("until %(last)s, start not known")
-            if first_unknown
-            else gettext_noop("until %(last)s")
-        )
+        kinds = tuple("day" if _is_plain_day(part) else "other" for part in (first, last))
+        years = first.kind == last.kind == "year"
+        template = FROM_TO["year", "year"] if years else FROM_TO[kinds[0], kinds[1]]
+    elif known:
+        template = _open_period(first is not None, first_unknown or last_unknown, _is_plain_day(known))
     elif first_unknown:
         template = gettext_noop("start not known, no end")
     elif last_unknown:
         template = gettext_noop("no start, end not known")
     else:
         template = gettext_noop("without start or end")
-    return translate(template) % {
-        "first": _part(first, translate) if first else "",
-        "last": _part(last, translate) if last else "",
+    marks = WHOLE_MARKS_IN_A_PERIOD
+    return _said(template, translate) % {
+        "first": _part(first, translate, marks) if first else "",
+        "last": _part(last, translate, marks) if last else "",
     }
+
+
+def _open_period(has_first: bool, other_unknown: bool, is_day: bool) -> str:
+    if has_first and other_unknown:
+        of_a_day = pgettext_noop("a day", "from %(first)s, end not known")
+        return of_a_day if is_day else gettext_noop("from %(first)s, end not known")
+    if has_first:
+        return pgettext_noop("a day", "since %(first)s") if is_day else gettext_noop("since %(first)s")
+    if other_unknown:
+        of_a_day = pgettext_noop("a day", "until %(last)s, start not known")
+        return of_a_day if is_day else gettext_noop("until %(last)s, start not known")
+    return pgettext_noop("a day", "until %(last)s") if is_day else gettext_noop("until %(last)s")
+
+
+def _is_plain_day(part: Part) -> bool:
+    return part.kind in ("day", "time") and not part.masked
+
+
+def _said(template: str, translate: Translate) -> str:
+    """A template in the other language: in its context, else without."""
+    said = translate(template)
+    return translate(template.rpartition(CONTEXT_ENDS)[2]) if CONTEXT_ENDS in said else said
 
 
 def _member(member: Member, one: bool, alone: bool, translate: Translate) -> str:
@@ -162,7 +198,7 @@ def _member(member: Member, one: bool, alone: bool, translate: Translate) -> str
     }
 
 
-def _part(part: Part | None, translate: Translate) -> str:
+def _part(part: Part | None, translate: Translate, period: Mapping[str, str] | None = None) -> str:
     if part is None:
         return ""
     bare = _masked(part, translate) if part.masked else _bare(part, translate)
@@ -170,7 +206,8 @@ def _part(part: Part | None, translate: Translate) -> str:
     if marks == {""}:
         return bare
     if len(marks) == 1:
-        return translate(WHOLE_MARKS[marks.pop()]) % {"date": bare}
+        alone = WHOLE_MARKS_OF_A_DAY if _is_plain_day(part) else WHOLE_MARKS
+        return _said((period or alone)[marks.pop()], translate) % {"date": bare}
     remarks = [translate(PART_MARKS[mark][place]) for place, mark in enumerate(part.qualifiers) if mark]
     return translate(gettext_noop("%(date)s (%(remarks)s)")) % {"date": bare, "remarks": ", ".join(remarks)}
 
@@ -207,7 +244,7 @@ def _year(year: int, translate: Translate) -> str:
 
 def _month(day: Day, year: str, translate: Translate) -> str:
     return translate(gettext_noop("%(month)s %(year)s")) % {
-        "month": translate(MONTHS[day[1] - 1]),
+        "month": _said(MONTHS[day[1] - 1], translate),
         "year": year,
     }
 
@@ -215,7 +252,7 @@ def _month(day: Day, year: str, translate: Translate) -> str:
 def _day(day: Day, translate: Translate) -> str:
     return translate(gettext_noop("%(day)s %(month)s %(year)s")) % {
         "day": day[2],
-        "month": translate(MONTHS[day[1] - 1]),
+        "month": _said(MONTHS[day[1] - 1], translate),
         "year": _year(day[0], translate),
     }
 
@@ -225,7 +262,7 @@ def _masked(part: Part, translate: Translate) -> str:
     year = _masked_year(part, translate)
     values = {"year": year, "day": part.day.lstrip("0"), "month": ""}
     if part.month and "X" not in part.month:
-        values["month"] = translate(MONTHS[int(part.month) - 1])
+        values["month"] = _said(MONTHS[int(part.month) - 1], translate)
     partly = ("X" in part.month and part.month != "XX") or ("X" in part.day and part.day != "XX")
     if partly or ("X" in part.year and part.kind != "year" and not values["month"]):
         kind = "day" if part.day else "month"

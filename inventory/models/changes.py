@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 
 class ChangeQuerySet(models.QuerySet):
@@ -23,7 +24,7 @@ class Change(models.Model):
     root_kind = models.CharField(_("kind of record"), max_length=20)
     reference = models.CharField(_("reference"), max_length=64)
     version = models.PositiveIntegerField(_("led to version"))
-    action = models.CharField(_("action"), max_length=40)
+    action = models.CharField(pgettext_lazy("what was done", "action"), max_length=40)
     who = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, verbose_name=_("who"))
     when = models.DateTimeField(_("when"), auto_now_add=True)
     why = models.CharField(_("why"), max_length=300, blank=True)

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 
 class RecordState(models.TextChoices):
@@ -109,7 +110,7 @@ class InstrumentStatus(models.TextChoices):
     IN_USE = "in use", _("in use")
     PLAYABLE = "playable", _("playable, not used")
     PARTLY = "partly playable", _("partly playable")
-    SILENT = "silent", _("silent")
+    SILENT = "silent", pgettext_lazy("an instrument", "silent")
     STORED = "in pieces", _("dismantled, in pieces")
     DISPERSED = "dispersed", _("parts dispersed")
     LOST = "lost", _("lost")

@@ -7,6 +7,7 @@ from typing import Any
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from .base import Belonging, code_field, unique_code
 from .choices import Audience, Certainty, Knowledge, RecordingLevel
@@ -31,7 +32,7 @@ class Playability(models.TextChoices):
     SMALL_FAULTS = "small faults", _("plays, with small faults")
     SOME_OUT = "some out", _("some stops or notes are out")
     LIMITED = "limited", _("a few stops only")
-    SILENT = "silent", _("silent")
+    SILENT = "silent", pgettext_lazy("an instrument", "silent")
     NOT_TRIED = "not tried", _("not tried")
 
 

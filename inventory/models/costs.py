@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 from django.db import models
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from .base import Belonging, code_field, unique_code
@@ -46,8 +46,8 @@ class Rate(Belonging):
     natural = ("instrument__reference", "code")
 
     class Meta:
-        verbose_name = _("rate")
-        verbose_name_plural = _("rates")
+        verbose_name = pgettext_lazy("a price", "rate")
+        verbose_name_plural = pgettext_lazy("prices", "rates")
         ordering = ["instrument", "code"]
         constraints = [
             *unique_code("instrument"),
@@ -152,7 +152,7 @@ class CostLine(Belonging):
         null=True,
         blank=True,
         related_name="lines",
-        verbose_name=_("rate"),
+        verbose_name=pgettext_lazy("a price", "rate"),
         help_text=_("Or three prices below, not both."),
     )
     low = amount_field(_("low, each"), null=True, blank=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator
 from django.db import models
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from .base import Belonging, NaturalModel, code_field, unique_code
@@ -64,7 +64,9 @@ class Judgement(Belonging):
     criterion = models.ForeignKey(
         Criterion, models.PROTECT, related_name="judgements", verbose_name=_("criterion")
     )
-    low = models.PositiveSmallIntegerField(_("from"), default=0, validators=[MaxValueValidator(5)])
+    low = models.PositiveSmallIntegerField(
+        pgettext_lazy("a range of points", "from"), default=0, validators=[MaxValueValidator(5)]
+    )
     high = models.PositiveSmallIntegerField(_("to"), default=5, validators=[MaxValueValidator(5)])
     because = models.TextField(_("evidence"))
     assessor = models.CharField(_("assessor"), max_length=120)

@@ -7,6 +7,7 @@ from typing import Self
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from .base import Belonging, Root, code_field, unique_code
 from .choices import Attribution, Audience, Certainty, InstrumentStatus, Knowledge
@@ -315,7 +316,7 @@ class Movement(Belonging):
     part = models.ForeignKey(Part, models.CASCADE, related_name="movements")
     code = code_field()
     when = EdtfField(_("date"), blank=True)
-    came_from = models.CharField(_("from"), max_length=200)
+    came_from = models.CharField(pgettext_lazy("a place", "from"), max_length=200)
     went_to = models.CharField(_("to"), max_length=200, help_text=_("Never published."))
     because = models.CharField(_("why"), max_length=300)
     on_whose_word = models.CharField(_("on whose word"), max_length=200, help_text=_("Never published."))

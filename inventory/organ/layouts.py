@@ -62,6 +62,17 @@ _RULES: dict[str, Callable[[list[Noted]], list[Noted]]] = {
     "octaves together": _by_groups(12),
     "bass outside, treble chromatic": _bass_out,
 }
+LAYOUT_WORDS = (
+    say("chromatic"),
+    say("C and C sharp sides"),
+    say("C and C sharp sides, large in the centre"),
+    say("C chest and C sharp chest"),
+    say("major thirds"),
+    say("minor thirds"),
+    say("octaves together"),
+    say("bass outside, treble chromatic"),
+)
+"""The same names, for those who put them into other languages."""
 LAYOUTS: tuple[str, ...] = tuple(_RULES)
 """Names of the rules. *C and C sharp sides* alone has the large pipes outside (a V)."""
 

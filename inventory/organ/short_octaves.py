@@ -12,7 +12,7 @@ from typing import Any
 
 from inventory.organ.errors import NoteError
 from inventory.organ.notes import note_name
-from inventory.organ.sentences import say
+from inventory.organ.sentences import join_sentences, say, say_count
 
 
 @dataclass(frozen=True)
@@ -84,14 +84,18 @@ def make_compass(notes: Sequence[int], *, extra: str = "", split: int | None = N
     low, high = min(keys), max(keys)
     sounding = set(keys)
     missing = tuple(note for note in range(low, high + 1) if note not in sounding)
-    text = f"{len(keys)} key{'s' if len(keys) != 1 else ''}, {note_name(low)} to {note_name(high)}"
+    ends = {"low": note_name(low), "high": note_name(high)}
+    parts: list[str] = [
+        say_count(len(keys), "%(n)s key, %(low)s to %(high)s", "%(n)s keys, %(low)s to %(high)s", **ends)
+    ]
     if extra:
-        text += f", {extra}"
+        parts.append(extra)
     elif missing:
-        text += ", no " + ", ".join(map(note_name, missing[:12])) + (" …" if len(missing) > 12 else "")
+        notes = ", ".join(map(note_name, missing[:12])) + (" …" if len(missing) > 12 else "")
+        parts.append(say("no %(notes)s", notes=notes))
     if split is not None:
-        text += f", divided at {note_name(split)}"
-    return Compass(low, high, len(keys), keys, missing, text, split)
+        parts.append(say("divided at %(note)s", note=note_name(split)))
+    return Compass(low, high, len(keys), keys, missing, join_sentences(parts, ", "), split)
 
 
 def short_octave_notes(kind: str, high: int, *, lowest: int | None = None) -> tuple[int, ...]:

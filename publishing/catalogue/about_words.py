@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from django.apps import apps
+from django.core.exceptions import FieldDoesNotExist
 from django.utils.translation import gettext as _
 
+from inventory.punctuation import labelled
 from publishing.disclosure.values import PublicInstrument, SpecificationValue
 
 from .rendering import word
@@ -19,15 +22,33 @@ def about_in_words(about: str, organ: PublicInstrument) -> str:
     row, _hash, field = about.partition("#")
     kind, _colon, code = row.partition(":")
     if not code:
-        return {"name": _("name"), "status": _("status"), "pitch_hz": _("pitch")}.get(
-            kind, kind.replace("_", " ")
-        )
+        own = {"name": _("name"), "status": _("status"), "pitch_hz": _("pitch")}
+        return own.get(kind) or _field_name("instrument", kind)
     name = NAMED[kind](organ, code) if kind in NAMED else ""
-    words = name or f"{kind} “{_plain(code.split('/')[-1])}”"
+    words = name or _("%(kind)s “%(name)s”") % {
+        "kind": _kind_name(kind),
+        "name": _plain(code.split("/")[-1]),
+    }
     fields = {"when": _("date"), "maker": _("maker"), "footage": _("footage"), "pipes": _("number of pipes"),
               "number": "", "device": _("device"), "note": _("remark")}  # fmt: skip
-    said = fields.get(field, _plain(field))
-    return f"{words}: {said}" if said else words
+    said = fields[field] if field in fields else _field_name(kind, field) if field else ""
+    return labelled(words, said) if said else words
+
+
+def _kind_name(kind: str) -> str:
+    """What the workroom calls a kind of row."""
+    try:
+        return str(apps.get_model("inventory", kind)._meta.verbose_name)
+    except LookupError:
+        return _plain(kind)
+
+
+def _field_name(kind: str, field: str) -> str:
+    try:
+        found = apps.get_model("inventory", kind)._meta.get_field(field)
+    except (LookupError, FieldDoesNotExist):
+        return _plain(field)
+    return str(getattr(found, "verbose_name", _plain(field)))
 
 
 def _plain(code: str) -> str:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from inventory.courses import Measured, lines_of
 from inventory.drawings.courses import course_drawing
 from inventory.models.condition import Playability
+from inventory.punctuation import in_figures, labelled
 from publishing.disclosure.values import PublicInstrument, SurveyValue, When
 
 from .plates import Plate
@@ -88,14 +89,14 @@ def _cells(visit: Measured) -> tuple[str, ...]:
             "tried": visit.tried,
             "percent": visit.heard_percent,
         }
-    air = [] if visit.temperature_c is None else [f"{visit.temperature_c:.1f} °C"]
+    air = [] if visit.temperature_c is None else [in_figures(f"{visit.temperature_c:.1f} °C")]
     air += [] if visit.humidity_percent is None else [f"{visit.humidity_percent:.0f} %"]
     return (
-        f"{visit.level}: {visit.level_words}",
+        labelled(visit.level, visit.level_words),
         visit.playability or NOTHING,
         heard,
-        NOTHING if visit.pitch_hz is None else f"{visit.pitch_hz:.1f} Hz",
-        NOTHING if visit.pitch_at_15_hz is None else f"{visit.pitch_at_15_hz:.1f} Hz",
+        NOTHING if visit.pitch_hz is None else in_figures(f"{visit.pitch_hz:.1f} Hz"),
+        NOTHING if visit.pitch_at_15_hz is None else in_figures(f"{visit.pitch_at_15_hz:.1f} Hz"),
         ", ".join(air) or NOTHING,
         NOTHING if visit.pressure_mm is None else _("%(n).0f mm of water") % {"n": visit.pressure_mm},
     )

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from inventory.organ.notes import note_name
+from inventory.punctuation import labelled, semicolons
 from publishing.disclosure.values import (
     CitationValue,
     DeviceValue,
@@ -21,12 +22,14 @@ from publishing.disclosure.values import (
 from .about_words import about_in_words
 from .evidence_words import certain_sums, evidence_in_a_cell, same_in_all, unnamed_visits, visit_rows
 from .finding_words import findings_in_words
+from .languages import active_language
 from .pictures import PictureMaker
 from .plates import plates
 from .player import player_context
 from .record_texts import told
 from .rendering import named
 from .scheme_words import (
+    compass_in_words,
     feet,
     interval_in_words,
     joined,
@@ -53,6 +56,7 @@ def instrument_context(
         "description": told(organ.summary, organ.summary_in) or organ.name,
         "section": "instruments/index.html",
         "made": made_in_words(organ),
+        "status": status_in_words(organ),
         "pictures": [pictures.make(value) for value in organ.pictures],
         "counts": [],
         "play": None,
@@ -83,16 +87,40 @@ def instrument_context(
             "unnamed_visits": unnamed_visits(current),
             "findings": findings_in_words(current),
             "stoplist": stoplist(current),
-            "labels_language": current.language if _LANGUAGE.fullmatch(current.language) else "",
+            "labels_language": labels_language(current),
             "couplers": couplers(current),
             "rank_rows": rank_rows(organ, current),
             "earlier": [
-                {"name": one.name, "when": one.when.words if one.when else "", "stoplist": stoplist(one)}
+                {
+                    "labels": labels_language(one),
+                    "name": one.name,
+                    "when": one.when.words if one.when else "",
+                    "stoplist": stoplist(one),
+                }
                 for one in organ.specifications
                 if one is not current
             ],
         }
     return context
+
+
+def labels_language(specification: SpecificationValue) -> str:
+    """The language to mark the labels with; empty where none is known or it is the page's own."""
+    language = specification.language
+    return language if _LANGUAGE.fullmatch(language) and language != active_language() else ""
+
+
+def status_in_words(organ: PublicInstrument) -> str:
+    """What became of it, and since when; how a date is joined depends on its kind."""
+    status, since = named(organ.status, "InstrumentStatus"), organ.status_since
+    if since is None:
+        return status
+    words = {"status": status, "date": since.words}
+    if since.is_one_day:
+        return pgettext("a day", "%(status)s since %(date)s") % words
+    if since.is_one_date:
+        return _("%(status)s since %(date)s") % words
+    return _("%(status)s, since when: %(date)s") % words
 
 
 def made_in_words(organ: PublicInstrument) -> str:
@@ -190,13 +218,17 @@ def stoplist(specification: SpecificationValue) -> list[dict[str, Any]]:
             name = (
                 divisions[stop.division][0] if stop.division in divisions else keyboard.name or keyboard.code
             )
-            groups[key] = {"name": name, "compass": keyboard.compass, "stops": []}
+            groups[key] = {
+                "name": name,
+                "compass": compass_in_words(specification, keyboard.code),
+                "stops": [],
+            }
         groups[key]["stops"].append(_stop_line(stop, specification))
     for keyboard in specification.keyboards:
         if not any(stop.keyboard == keyboard.code for stop in specification.stops):
             groups[f"keyboard {keyboard.code}"] = {
                 "name": keyboard.name or keyboard.code,
-                "compass": keyboard.compass + ", " + _("no stops of its own"),
+                "compass": joined([compass_in_words(specification, keyboard.code), _("no stops of its own")]),
                 "stops": [],
             }
     return list(groups.values())
@@ -230,15 +262,15 @@ def couplers(specification: SpecificationValue) -> str:
     for label, _origin, _target, shift, always in specification.couplers:
         words = label + (f" ({interval_in_words(shift)})" if shift else "")
         parts.append(_("%(coupler)s, permanent") % {"coupler": words} if always else words)
-    return "; ".join(parts)
+    return semicolons(parts)
 
 
 def rank_rows(organ: PublicInstrument, specification: SpecificationValue) -> list[dict[str, Any]]:
     """Ranks with how they were counted and where ranges of their pipes come from."""
     rows = []
     for rank in specification.ranks:
-        origin = "; ".join(
-            (f"{first}–{last}: " if last > first else f"{first}: ") + (text or layer)
+        origin = semicolons(
+            labelled(f"{first}–{last}" if last > first else first, text or layer)
             for first, last, layer, _certainty, text in rank.ranges
         )
         rows.append(

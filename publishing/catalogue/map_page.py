@@ -14,6 +14,7 @@ from django.utils.translation import ngettext
 
 from inventory.drawings.maps import Cell, Frame, Place, frame_of, locator_map
 from inventory.drawings.svg import Drawing, number
+from inventory.punctuation import in_figures, semicolons
 from publishing.disclosure.instruments import Collection
 from publishing.disclosure.values import Link, Position, PublicPlace
 
@@ -179,10 +180,10 @@ def radius_in_words(positions: Sequence[Position]) -> str:
         farthest[at.grid_degrees] = max(at.radius_m, farthest.get(at.grid_degrees, 0))
     lines = [
         _("a square of %(grid)s°, within %(km)s km of its middle")
-        % {"grid": f"{grid:g}", "km": f"{math.ceil(metres / 100) / 10:.1f}"}
+        % {"grid": in_figures(f"{grid:g}"), "km": in_figures(f"{math.ceil(metres / 100) / 10:.1f}")}
         for grid, metres in sorted(farthest.items())
     ]
-    return _("Not the exact place is shown: %(lines)s.") % {"lines": "; ".join(lines)}
+    return _("Not the exact place is shown: %(lines)s.") % {"lines": semicolons(lines)}
 
 
 def count_in_words(count: int) -> str:

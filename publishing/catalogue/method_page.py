@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from inventory.organ.answers import evaluate_answer
 from inventory.organ.schemes import Keyboard, Rank, Scheme, Segment, Stop
+from inventory.punctuation import in_figures
 
 
 def method_context() -> dict[str, Any]:
@@ -109,5 +110,5 @@ def _worked_sum() -> str:
         "called": answer["pipes_called"],
         "shared": answer["pipes_shared"],
         "own": answer["pipes_own"],
-        "economy": f"{answer['economy']:.3f}",
+        "economy": in_figures(f"{answer['economy']:.3f}"),
     }

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.organ.sounding import Sound
+from inventory.punctuation import labelled
 
 from .guide import GuidedStep, SchemeGuide, calls_on_pipes, coinciding
 
@@ -66,7 +67,7 @@ class PairSteps(SchemeGuide):
             stop: [p for p, calls in together.pipes.items() if {c.stop for c in calls} == {stop}]
             for stop in (low, high)
         }
-        words = calls_on_pipes(together) + ": " + coinciding(together.coincide) + "."
+        words = labelled(calls_on_pipes(together), coinciding(together.coincide)) + "."
         for stop, pipes in only.items():
             if pipes:
                 words += " " + _("Only %(stop)s asks %(pipes)s.") % {

@@ -17,7 +17,7 @@ from .guided_steps import guided_steps
 from .plates import row_names, shared_rows
 from .playing import playing_data, with_short_names
 from .playing_pitch import tuning_of
-from .scheme_words import labels_of
+from .scheme_words import compass_in_words, labels_of
 
 VOICES = {
     "principal": "principal", "mixture": "principal", "mutation": "principal", "cornet": "principal",
@@ -58,7 +58,8 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
         "steps": guided_steps(scheme, specification.answer, labels, boards, coupler_names(specification)),
         "groups": knob_groups(specification, labels, boards, set(data["calls"])),
         "boards": [
-            _board(scheme, value.code, boards, value.compass) for value in reversed_boards(specification)
+            _board(scheme, value.code, boards, compass_in_words(specification, value.code))
+            for value in reversed_boards(specification)
         ],
         "shared_rows": [row for row in listed if row["id"] in shared],
         "own_rows": [row for row in listed if row["id"] not in shared],

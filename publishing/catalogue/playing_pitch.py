@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from inventory.organ.temperaments import TEMPERAMENTS
+from inventory.punctuation import in_figures, semicolons
 
 USUAL_A1_HZ = 440.0
 # Words a record may use for a temperament; the first that fits wins.
@@ -40,21 +41,19 @@ def tuning_of(pitch: tuple[str, str] | None, recorded: str) -> tuple[dict[str, A
     temperament = TEMPERAMENTS[name or "equal"]
     departures = [round(temperament.departure_cents(note), 4) for note in range(60, 72)]
     said = (
-        _("Pitch as recorded: a′ = %(hz)s Hz") % {"hz": pitch[0]}
+        _("Pitch as recorded: a′ = %(hz)s Hz") % {"hz": in_figures(pitch[0])}
         if pitch
         else _("The pitch was not recorded: a′ = 440 Hz")
     )
     if not recorded:
-        said += "; " + _("the temperament was not recorded: equal.")
+        more = _("the temperament was not recorded: equal.")
     elif name is None:
-        said += "; " + _("the temperament recorded (%(words)s) cannot be played: equal.") % {
-            "words": recorded
-        }
+        more = _("the temperament recorded (%(words)s) cannot be played: equal.") % {"words": recorded}
     elif recorded.lower() == name.lower():
-        said += "; " + _("temperament as recorded: %(words)s.") % {"words": recorded}
+        more = _("temperament as recorded: %(words)s.") % {"words": recorded}
     else:
-        said += "; " + _("temperament recorded as “%(words)s”, played as %(name)s.") % {
+        more = _("temperament recorded as “%(words)s”, played as %(name)s.") % {
             "words": recorded,
             "name": name,
         }
-    return {"a1": a1, "departures": departures}, said
+    return {"a1": a1, "departures": departures}, semicolons([said, more])

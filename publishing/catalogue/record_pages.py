@@ -8,6 +8,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from inventory.punctuation import in_figures
 from publishing.disclosure.instruments import Collection
 from publishing.disclosure.values import PublicInstrument, PublicMaker, PublicPlace, PublicSource
 
@@ -155,12 +156,12 @@ class RecordPages:
         if place.position is not None:
             at = place.position
             position = _(
-                "%(latitude).4f, %(longitude).4f: the middle of a square of %(grid)s°; the place lies within "
+                "%(latitude)s; %(longitude)s: the middle of a square of %(grid)s°; the place lies within "
                 "%(radius)s m of it"
             ) % {
-                "latitude": at.latitude,
-                "longitude": at.longitude,
-                "grid": f"{at.grid_degrees:g}",
+                "latitude": in_figures(f"{at.latitude:.4f}"),
+                "longitude": in_figures(f"{at.longitude:.4f}"),
+                "grid": in_figures(f"{at.grid_degrees:g}"),
                 "radius": at.radius_m,
             }
         facts = [

@@ -22,5 +22,17 @@ def marked(text: str, others: Iterable[tuple[str, str]] = ()) -> str:
     return Markup('<span lang="{}">{}</span>').format(settings.RECORD_LANGUAGE, text)
 
 
+def marked_english(text: str) -> str:
+    """An explanation that exists in English only, marked as such on pages of other languages."""
+    return text if not text or _here() == "en" else Markup('<span lang="en">{}</span>').format(text)
+
+
+def record_language() -> Markup:
+    """The attribute of an element whose texts are the record's, where the page has another language."""
+    if _here() == settings.RECORD_LANGUAGE:
+        return Markup("")
+    return Markup(' lang="{}"').format(settings.RECORD_LANGUAGE)
+
+
 def _here() -> str:
     return (translation.get_language() or "en").partition("-")[0]

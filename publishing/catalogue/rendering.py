@@ -9,18 +9,20 @@ from typing import Any
 
 from django.conf import settings
 from django.utils import translation
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext, ngettext, pgettext
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup, escape
 
 from inventory.models import MakerTie, Tie, choices
 from inventory.models.people import MakerKind
 from inventory.models.places import PlaceKind
+from inventory.punctuation import colon, in_figures, quoted, semicolon
 from publishing.disclosure.door import without_control_signs
 from publishing.formats.addresses import Address
 
 from . import assets
 from .languages import Languages, active_language
-from .record_texts import marked
+from .record_texts import marked, marked_english, record_language
 
 CHOICES: Mapping[str, Any] = {
     **{name: getattr(choices, name) for name in (
@@ -93,9 +95,24 @@ def make_environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters.update(named=named, level=level, word=word, marked=marked)
-    environment.globals.update(_=gettext, ngettext=ngettext)
+    environment.filters.update(
+        in_figures=in_figures, english=marked_english, named=named, level=level, word=word, marked=marked
+    )
+    environment.globals.update(_=gettext, ngettext=ngettext, pgettext=pgettext)
+    environment.globals.update(
+        colon=colon, fill=fill, quoted=quoted_markup, record_language=record_language, semicolon=semicolon
+    )
     return environment
+
+
+def fill(template: str, **values: Any) -> Markup:
+    """A sentence whose places take links and other pieces of a page; what is no piece is escaped."""
+    return escape(template) % values
+
+
+def quoted_markup(text: str) -> Markup:
+    """A text, perhaps marked with its language, between the quotation marks of the page's language."""
+    return fill(quoted("%(text)s"), text=text)
 
 
 class PageNotMade(Exception):

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from inventory.organ.notes import note_name
 from inventory.organ.schemes import Keyboard, Scheme, Segment, answered_calls, asked_pipes
+from inventory.organ.short_octaves import make_compass
+from inventory.punctuation import in_figures, semicolons
+from inventory.saying_anew import in_words
 from publishing.disclosure.values import DeviceValue, PublicInstrument, SegmentValue, SpecificationValue
 
 from .rendering import word
+
+_BEGINS_WITH_I = re.compile("h?[ií](?![aeou])", re.IGNORECASE)
 
 
 def labels_of(specification: SpecificationValue) -> dict[str, str]:
@@ -51,7 +57,10 @@ def listed(names: list[str]) -> str:
     """Names joined for a sentence."""
     if len(names) < 2:
         return "".join(names)
-    return _("%(some)s and %(last)s") % {"some": ", ".join(names[:-1]), "last": names[-1]}
+    places = {"some": ", ".join(names[:-1]), "last": names[-1]}
+    if _BEGINS_WITH_I.match(names[-1]):  # Spanish has another word for "and" there
+        return pgettext("before a word that begins with i", "%(some)s and %(last)s") % places
+    return _("%(some)s and %(last)s") % places
 
 
 def joined(parts: list[str]) -> str:
@@ -66,6 +75,11 @@ def key_range(keyboard: Keyboard, first: int, last: int) -> str:
         return f"{note_name(notes[first - 1])} ({first})" if 1 <= first <= len(notes) else str(first)
     low, high = max(1, first), min(last, len(notes))
     return f"{note_name(notes[low - 1])}–{note_name(notes[high - 1])} ({first}–{last})"
+
+
+def compass_in_words(specification: SpecificationValue, keyboard: str) -> str:
+    """Number of keys and both ends of a keyboard, with what is missing between: 54 keys, C to f³."""
+    return in_words(make_compass(specification.scheme.keyboard[keyboard].notes).text)
 
 
 def at_what(scheme: Scheme, segment: Segment) -> str:
@@ -183,7 +197,7 @@ def partners_in_words(stop: Mapping[str, Any], labels: Mapping[str, str]) -> str
     for partner in stop["partners"]:
         keys = ngettext("%(n)s key", "%(n)s keys", partner["keys"]) % {"n": partner["keys"]}
         parts.append(f"{labels[partner['stop']]} ({keys}, {interval_between_keys(partner['interval'])})")
-    return "; ".join(parts) or _("none")
+    return semicolons(parts) or _("none")
 
 
 def sharing_sentences(specification: SpecificationValue, devices: Mapping[str, DeviceValue]) -> list[str]:
@@ -312,7 +326,9 @@ def totals_in_words(answer: Mapping[str, Any]) -> str:
         "calls": answer["calls"],
         "called": answer["pipes_called"],
         "shared": answer["pipes_shared"],
-        "ratio": f"{answer['calls'] / answer['pipes_called']:.2f}" if answer["pipes_called"] else "–",
+        "ratio": in_figures(f"{answer['calls'] / answer['pipes_called']:.2f}")
+        if answer["pipes_called"]
+        else "–",
     }
     if answer["depth"] > 2:
         words += " " + _("One pipe serves up to %(n)s stops.") % {"n": answer["depth"]}

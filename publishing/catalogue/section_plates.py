@@ -17,6 +17,7 @@ from inventory.drawings.unit_sections import UnitWay, unit_section_drawing
 from inventory.organ.chest_kinds import Branch, branches_of
 from inventory.organ.notes import note_name
 from inventory.organ.schemes import Call, Scheme, answered_calls
+from inventory.punctuation import semicolons
 
 FLAPS = "flap-valves"
 CHECKED = ("flap-valves", "tube-merge-with-checks")
@@ -47,7 +48,7 @@ def _told(scheme: Scheme, evidence: Evidence, both: Both, *calls: Call) -> Both:
             "evidence": evidence_in_words(evidence.get(call, Grounds())),
         }
         parts.append(_("%(stop)s at key %(key)s: %(evidence)s") % words)
-    line = _("On what it rests: %(ways)s.") % {"ways": "; ".join(parts)}
+    line = _("On what it rests: %(ways)s.") % {"ways": semicolons(parts)}
     one, other = (replace(drawing, caption=f"{drawing.caption} {line}") for drawing in both)
     return one, other
 

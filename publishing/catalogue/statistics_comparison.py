@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from inventory.drawings.charts_of_likeness import Point, likeness_map, likeness_squares
 from inventory.organ.schemes import Scheme
+from inventory.punctuation import in_figures
 from publishing.disclosure.values import DeviceValue, PublicInstrument
 from publishing.statistics.frames import Frames
 from publishing.statistics.likeness import (
@@ -29,6 +30,7 @@ from .packing import pack_small, unpack_small
 from .plates import Plate
 from .registering import registering_context
 from .scheme_words import interval_between_keys, labels_of
+from .signature_words import signature_in_words
 from .statistics_page import Wanted, small_script
 from .statistics_tables import exact, percent, plain, slug
 
@@ -166,7 +168,7 @@ class ComparisonPages:
         alike = tuple(sorted(near.alike, key=lambda name: ":" not in name))
         return {
             "reference": near.reference, "name": self.names[near.reference], "maker": self.makers[near.reference],
-            "likeness": f"{near.likeness:.3f}", "exact": exact(near.likeness), "compared": near.compared,
+            "likeness": in_figures(f"{near.likeness:.3f}"), "exact": exact(near.likeness), "compared": near.compared,
             "asked": near.asked, "alike": named(alike), "unlike": named(near.unlike),
         }  # fmt: skip
 
@@ -181,8 +183,9 @@ class ComparisonPages:
                     "title": tier_title(tier),
                     "rows": [
                         {
-                            "anchor": f"{tier}-{place}", "signature": kind.signature, "count": kind.count,
-                            "total": kind.total, "bits": f"{kind.bits:.2f}",
+                            "anchor": f"{tier}-{place}", "count": kind.count,
+                            "signature": signature_in_words(kind.signature, self.devices),
+                            "total": kind.total, "bits": in_figures(f"{kind.bits:.2f}"),
                             "instruments": [(r, self.names[r]) for r in kind.references],
                         }
                         for place, kind in enumerate(found, start=1)
@@ -195,8 +198,9 @@ class ComparisonPages:
     def _compared(self, reference: str, kinds: Mapping[str, list[RareKind]]) -> dict[str, Any]:
         rare = [
             {
-                "tier": tier_title(tier), "signature": kind.signature, "count": kind.count, "total": kind.total,
-                "bits": f"{kind.bits:.2f}", "href": f"statistics-rarity.html#{tier}-{place}",
+                "tier": tier_title(tier), "count": kind.count, "total": kind.total,
+                "signature": signature_in_words(kind.signature, self.devices),
+                "bits": in_figures(f"{kind.bits:.2f}"), "href": f"statistics-rarity.html#{tier}-{place}",
             }
             for tier, found in kinds.items()
             for place, kind in enumerate(found, start=1)
@@ -235,7 +239,8 @@ class ComparisonPages:
                 "rows": [
                     {
                         "stops": " + ".join(labels[s] for s in row.stops), "codes": " ".join(row.stops),
-                        "coincide": plain(row.coincide), "calls": plain(row.calls), "rate": f"{row.rate:.3f}",
+                        "coincide": plain(row.coincide), "calls": plain(row.calls),
+                        "rate": in_figures(f"{row.rate:.3f}"),
                         "intervals": parts_at_intervals(row),
                     }
                     for row in view.rows
@@ -256,7 +261,9 @@ def parts_at_intervals(row: RegistrationRow) -> str:
         return "–"
     ordered = sorted(row.intervals.items(), key=lambda found: (-found[1], found[0]))
     names = {i: interval_between_keys(i) if i else _("same key") for i in row.intervals}
-    return ", ".join(f"{names[interval]} {weight / row.coincide:.2f}" for interval, weight in ordered)
+    return ", ".join(
+        f"{names[interval]} {in_figures(f'{weight / row.coincide:.2f}')}" for interval, weight in ordered
+    )
 
 
 def tier_title(tier: str) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from inventory.drawings.charts import ShareRow, share_bars
+from inventory.punctuation import in_figures
 from publishing.statistics.figures import SHARE, Figure
 
 from .plates import Plate
@@ -65,7 +66,7 @@ def value_words(figure: Figure) -> str:
         return "–"
     if figure.kind == SHARE:
         return "–" if figure.is_small else percent(figure.share)
-    return f"{figure.share:.2f}"
+    return in_figures(f"{figure.share:.2f}")
 
 
 def percent(share: float) -> str:
@@ -81,12 +82,12 @@ def range_words(low: float | None, high: float | None, in_per_cent: bool) -> str
     """An interval for people."""
     if low is None or high is None:
         return "–"
-    return f"{low * 100:.0f}–{high * 100:.0f} %" if in_per_cent else f"{low:.2f}–{high:.2f}"
+    return f"{low * 100:.0f}–{high * 100:.0f} %" if in_per_cent else in_figures(f"{low:.2f}–{high:.2f}")
 
 
 def plain(number: float) -> str:
     """A sum: whole where it is whole, else with two decimals."""
-    return f"{number:.0f}" if abs(number - round(number)) < 1e-9 else f"{number:.2f}"
+    return f"{number:.0f}" if abs(number - round(number)) < 1e-9 else in_figures(f"{number:.2f}")
 
 
 def exact(number: float) -> str:

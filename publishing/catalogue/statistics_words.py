@@ -9,6 +9,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from publishing.disclosure.values import DeviceValue
+from publishing.disclosure.words import shipped_names
 from publishing.statistics.choosing import AS_BUILT, AS_FOUND, View
 
 from .rendering import level, named, word
@@ -124,7 +125,7 @@ def figure_name(code: str, key: str, devices: Mapping[str, DeviceValue]) -> str:
     if code == "callers":
         return _("called by %(n)s or more") % {"n": key} if key == "5" else _("called by %(n)s") % {"n": key}
     if code == "sounds":
-        return key
+        return word(shipped_names("family").get(key)) or key
     return _plain_figure(code, key)
 
 
@@ -200,5 +201,5 @@ def variable_name(name: str, devices: Mapping[str, DeviceValue]) -> str:
     return {
         "stops": _("number of stops"), "ranks": _("number of ranks"), "manuals": _("number of manuals"),
         "pedals": _("pedal"), "families": _("number of families"), "depth": _("most stops on one pipe"),
-        "economy": _("economy"), "action": _("action"),
+        "economy": _("economy"), "action": _("key action"),
     }[kind]  # fmt: skip

@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from inventory.drawings.survival_curves import Stair, survival_drawing
 from inventory.estimates.kaplan_meier import Survival
+from inventory.punctuation import in_figures
 from publishing.disclosure.values import Link, Names, PublicInstrument
 from publishing.statistics.figures import SMALL
 from publishing.statistics.survival import (
@@ -143,7 +144,7 @@ def _stair(curve: Survival, ticks: list[float]) -> Stair:
 
 def _row(curves: BothEnds, tick: float) -> dict[str, Any]:
     return {
-        "years": f"{tick:g}",
+        "years": in_figures(f"{tick:g}"),
         "cells": [_cell(curve, tick) for curve in (curves.early, curves.late)],
     }
 
@@ -157,9 +158,13 @@ def _cell(curve: Survival, tick: float) -> dict[str, str]:
     step = next((one for one in reversed(curve.steps) if one.time <= tick), None)
     band = "–"
     if step is not None and step.low is not None and step.high is not None:
-        band = f"{step.low * 100:.1f}–{step.high * 100:.1f} %"
-    return {"share": f"{share * 100:.1f} %", "band": band, "at_risk": str(at_risk)}
+        band = in_figures(f"{step.low * 100:.1f}–{step.high * 100:.1f} %")
+    return {"share": in_figures(f"{share * 100:.1f} %"), "band": band, "at_risk": str(at_risk)}
 
 
 def _median(curve: Survival) -> str:
-    return _("not reached") if curve.median is None else _("%(n)g years") % {"n": curve.median}
+    return (
+        _("not reached")
+        if curve.median is None
+        else _("%(n)s years") % {"n": in_figures(f"{curve.median:g}")}
+    )

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.estimates.wilson import wilson_interval
+from inventory.punctuation import in_figures, semicolons
 from publishing.disclosure.values import DeviceValue, Link, PublicInstrument, SpecificationValue
 
 from .list_words import list_words
@@ -92,7 +93,7 @@ class WaysPages:
         many = len(patterns) + len(devices)
         sections = [plate for plate in plates if plate.plate.name.startswith("section")]
         for path, groups in patterns.items():
-            told = "; ".join(listed([labels[stop] for stop in stops]) for stops in groups)
+            told = semicolons(listed([labels[stop] for stop in stops]) for stops in groups)
             rows.append((path, _row(organ, current, told, {stop for stops in groups for stop in stops})))
             shown = [*_plates_of(groups[0], current, drawn), *plates]
             if shown:
@@ -217,8 +218,8 @@ def figure_in_words(count: int, described: int) -> str:
         "(95 %% interval of Wilson: %(low)s–%(high)s %%).",
         described,
     ) % {
-        "n": count, "all": described, "share": f"{100 * count / described:.1f}",
-        "low": f"{100 * low:.1f}", "high": f"{100 * high:.1f}",
+        "n": count, "all": described, "share": in_figures(f"{100 * count / described:.1f}"),
+        "low": in_figures(f"{100 * low:.1f}"), "high": in_figures(f"{100 * high:.1f}"),
     }  # fmt: skip
 
 

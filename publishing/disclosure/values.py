@@ -49,6 +49,16 @@ class When:
         language = str(get_language() or "en").partition("-")[0]
         return self.english if language == "en" else _date_in(language, self.text)
 
+    @property
+    def is_one_day(self) -> bool:
+        """Whether it is a day of the calendar and nothing else."""
+        return self.text.count("-") == 2 and self.is_one_date
+
+    @property
+    def is_one_date(self) -> bool:
+        """Whether it is a year, month or day, without marks, open digits or ends."""
+        return self.text.replace("-", "").isdecimal()
+
 
 @dataclass(frozen=True)
 class Position:

@@ -8,7 +8,9 @@ what that record withholds.
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from django.apps import apps
@@ -43,6 +45,14 @@ def shipped_words() -> frozenset[tuple[str, str]]:
     file = settings.BASE_DIR / "fixtures" / "vocabularies.json"
     rows = json.loads(file.read_text(encoding="utf-8"))
     return frozenset((row["fields"].get("vocabulary", ""), row["fields"]["code"]) for row in rows)
+
+
+@cache
+def shipped_names(vocabulary: str) -> Mapping[str, Names]:
+    """Names by language of the words of one of the program's own vocabularies, found by their English name."""
+    file = settings.BASE_DIR / "fixtures" / "vocabularies.json"
+    rows = [row["fields"] for row in json.loads(file.read_text(encoding="utf-8"))]
+    return {row["names"]["en"]: row["names"] for row in rows if row.get("vocabulary") == vocabulary}
 
 
 def read_words() -> tuple[WordValue, ...]:

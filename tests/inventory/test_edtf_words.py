@@ -3,6 +3,7 @@
 import time
 
 import pytest
+from django.utils import translation
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -62,6 +63,28 @@ def test_a_text_that_is_no_date_is_shown_as_written():
 def test_a_translation_may_turn_the_order_round():
     table = {"%(month)s %(year)s": "%(year)s. %(month)s", "June": "Juni", "about %(date)s": "etwa %(date)s"}
     assert date_in_words("1850-06~", lambda text: table.get(text, text)) == "etwa 1850. Juni"
+
+
+@pytest.mark.parametrize(
+    ("text", "french", "spanish"),
+    [
+        # common practice: an article before a day, none before a year; "de vers" is no French
+        ("1850-06-11/..", "depuis le 11 juin 1850", "desde el 11 de junio de 1850"),
+        (
+            "1850-06-11/1850-07-02",
+            "du 11 juin 1850 au 2 juillet 1850",
+            "del 11 de junio de 1850 al 2 de julio de 1850",
+        ),
+        ("1850~/1860", "de 1850 environ à 1860", "de 1850 aproximadamente a 1860"),
+        ("1850~", "vers 1850", "hacia 1850"),
+        ("1850-06-11~", "vers le 11 juin 1850", "hacia el 11 de junio de 1850"),
+        ("1850-05/1851", "depuis mai 1850 jusqu’à 1851", "de mayo de 1850 a 1851"),
+    ],
+)
+def test_days_and_marks_stand_rightly_in_other_languages(text, french, spanish):
+    for language, words in (("fr", french), ("es", spanish)):
+        with translation.override(language):
+            assert date_in_words(text, translation.gettext) == words
 
 
 @settings(max_examples=300)

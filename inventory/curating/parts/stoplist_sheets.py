@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from inventory.models import Accessory, Control, Coupler, Keyboard, Stop
 from inventory.models.choices import KeyboardKind, StopState
@@ -82,7 +83,12 @@ COUPLERS = Sheet(
         Column("to_keyboard", _("To keyboard"), "row"),
         Column("shift", _("Semitones"), "number", 4),
         Column("moves", _("Moves"), "choice", choices=Coupler.Moves.choices),
-        Column("always", _("Works"), "yes", choices=[("", _("when it is drawn")), ("yes", _("permanently"))]),
+        Column(
+            "always",
+            pgettext_lazy("a coupler", "Works"),
+            "yes",
+            choices=[("", _("when it is drawn")), ("yes", _("permanently"))],
+        ),
     ),
 )
 ACCESSORIES = Sheet(

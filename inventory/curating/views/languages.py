@@ -26,17 +26,14 @@ def show(request: HttpRequest) -> HttpResponse:
     )
 
 
+def _all_words() -> list[Term | Device]:
+    return [row for model in (Term, Device) for row in model.objects.order_by("code")]
+
+
 def _missing(language: str) -> dict[str, object]:
     words = words_missing(language)
-    named = [
-        row
-        for model in (Term, Device)
-        for row in model.objects.order_by("code")
-        if not row.names.get(language)
-    ]
-    unchecked = [
-        row for model in (Term, Device) for row in model.objects.order_by("code") if language in row.unchecked
-    ]
+    named = [row for row in _all_words() if not row.names.get(language)]
+    unchecked = [row for row in _all_words() if language in row.unchecked]
     texts = [row for model in (Instrument, Maker, Place) for row in model.objects.without_text_in(language)]
     return {
         "code": language,
@@ -45,6 +42,7 @@ def _missing(language: str) -> dict[str, object]:
         "words_all": len(words),
         "named": named,
         "unchecked": len(unchecked),
+        "explained": [row for row in _all_words() if row.explanation],
         "texts": texts[:MOST_SHOWN],
         "texts_all": len(texts),
     }
