@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -150,6 +150,11 @@ class Speaker:
         context = instrument_context(organ, self.facts.devices, pictures)
         first = context["pictures"][0].src if context["pictures"] else ""
         drawn = shown_plates(context["plates"], organ, self.renderer.site)
+        course = course_of(organ)
+        # A file as the large drawings are: in the page it would weigh as much as a photograph.
+        drawn_course = shown_plates(
+            [replace(course.plate, apart=True)] if course else [], organ, self.renderer.site
+        )
         context |= {
             "linked": linked_data(organ, self.facts.address, self.facts.maker_kinds, first),
             "edition_line": edition_line(organ, self.facts.figures),
@@ -157,10 +162,11 @@ class Speaker:
             "pictures_script": page_script("pictures"),
             "pictures_words": picture_words(),
             "plates": [shown for shown, _files in drawn],
-            "course": course_of(organ),
+            "course": course,
+            "course_shown": drawn_course[0][0] if drawn_course else None,
             "danger": danger_context(organ),
         }
-        files = [file for _shown, those in drawn for file in those]
+        files = [file for _shown, those in (*drawn, *drawn_course) for file in those]
         files.append((path, self.renderer.page("instrument.html", path, **context)))
         return files, {
             "cards": card_of(organ, context) | {"pipes_shared": pipes_shared},

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from pathlib import Path
 
 import typst
@@ -32,7 +33,7 @@ def printed(drawing: Drawing, source_line: str, language: str) -> bytes:
         return kept.read_bytes()
     made = typeset(TEMPLATE, data, language, pictures={"drawing.svg": picture})
     kept.parent.mkdir(parents=True, exist_ok=True)
-    part = kept.with_suffix(".part")
+    part = kept.with_suffix(f".{os.getpid()}.part")  # workers may make the same sheet at the same time
     part.write_bytes(made)
     part.replace(kept)
     return made

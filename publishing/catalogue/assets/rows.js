@@ -15,6 +15,7 @@
   /** Draws the pipes of a row; the answer shows what sounds: a map pipe -> {calls, level}. */
   function buildRow(svg, rank, count) {
     svg.setAttribute("viewBox", `0 0 ${count * 10} 120`);
+    svg.setAttribute("preserveAspectRatio", "none");
     svg.style.maxWidth = `${count * 1.15}rem`;
     const known = rank.notes.filter(note => note !== null);
     const lowest = known.length ? Math.min(...known) : null;
