@@ -64,9 +64,11 @@ def translated(language: str) -> set[str]:
 
 def said(page: html.HtmlElement) -> set[str]:
     """Every piece of text a reader is given, as one piece: text between tags, and what attributes say."""
-    texts = page.xpath("//body//text()[not(ancestor::script or ancestor::code or ancestor::*[@lang and not(self::html)])]")
+    of_another = "ancestor-or-self::*[@lang and not(self::html)]"
+    unread = "ancestor::script or ancestor::code or ancestor::*[@lang and not(self::html)]"
+    texts = page.xpath(f"//body//text()[not({unread})]")
     told = page.xpath(
-        "//body//*[not(ancestor-or-self::*[@lang and not(self::html)])]/@*[name()='aria-label' or name()='alt' or name()='title']"
+        f"//body//*[not({of_another})]/@*[name()='aria-label' or name()='alt' or name()='title']"
     )
     return {" ".join(str(text).split()) for text in (*texts, *told)}
 
