@@ -34,7 +34,9 @@ def find_unseen(value: Any) -> str | None:
     if isinstance(value, str):
         found = UNSEEN.search(value)
         return found.group() if found else None
-    inside = [*value, *value.values()] if isinstance(value, dict) else value if isinstance(value, list) else []
+    inside = (
+        [*value, *value.values()] if isinstance(value, dict) else value if isinstance(value, list) else []
+    )
     return next((found for one in inside if (found := find_unseen(one)) is not None), None)
 
 
