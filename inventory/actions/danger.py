@@ -47,7 +47,7 @@ def record_decision(
     advice = advised.advice_for(instrument.reference)
     departs = step != advice
     if departs and not because.strip():
-        raise ActionError(
+        raise DepartureWithoutReason(
             _(
                 "The advice was: %(advice)s. A decision that departs from it is minuted with its reason; write it."
             )

@@ -6,7 +6,7 @@ from django.urls import path
 
 import inventory.curating.urls  # noqa: F401  knows the kinds of record in addresses
 
-from . import briefs, preview_views, sheets, statistics_views, study_views
+from . import briefs, danger, preview_views, sheets, statistics_views, study_views
 
 of_statistics = [
     path("statistics/", statistics_views.show, name="statistics"),
@@ -23,6 +23,10 @@ of_briefs = [
     path(BRIEFS + "identification.pdf", briefs.identification, name="identification"),
     path("instruments/<slug:reference>/field-sheet.pdf", sheets.field_sheet, name="field-sheet-file"),
 ]
+of_danger = [
+    path("danger/register.pdf", danger.register, name="danger-register"),
+    path("instruments/<slug:reference>/danger-notice.pdf", danger.notice, name="danger-notice"),
+]
 AS_IF = "<kind:kind>/<slug:reference>/"
 of_previews = [
     # A page as it stands; and a page with one record as if that were released.
@@ -32,4 +36,4 @@ of_previews = [
     path("preview-file-of/" + AS_IF + "<path:path>", preview_views.send, name="preview-file-as-if"),
 ]
 
-urlpatterns = [*of_briefs, *of_previews, *of_statistics]
+urlpatterns = [*of_briefs, *of_danger, *of_previews, *of_statistics]

@@ -66,6 +66,9 @@ OF_RECORDS = {
     "test-plan": ("GET", {}),
     "field-sheet": ("GET", {}),
     "field-sheet-file": ("GET", {}),
+    "danger": ("GET", {}),
+    "danger-decide": ("POST", {}),
+    "danger-notice": ("GET", {}),
     "works": ("GET", {}),
     "works-choose": ("POST", {}),
     "pipe-give": ("POST", {}),
@@ -76,7 +79,7 @@ OF_RECORDS = {
     "identification": ("GET", {}),
 }
 OF_INSTRUMENTS = tuple(
-    "finding stoplist scheme photograph works pipe brief identification course trials test-plan field-sheet".split()
+    "finding stoplist scheme photograph works pipe brief identification course trials test-plan field-sheet danger".split()
 )
 OTHERS = {
     "home": ("GET", {}),
@@ -103,6 +106,8 @@ OTHERS = {
     "person-forget-device": ("POST", {"username": None}),
     "preview": ("GET", {"path": "index.html"}),
     "preview-file": ("GET", {"path": "assets/mark.svg"}),
+    "danger-list": ("GET", {}),
+    "danger-register": ("GET", {}),
     "statistics": ("GET", {}),
     "statistics-group": ("GET", {"?": "by=all"}),
     "statistics-table": ("GET", {"table": "stops", "form": "csv"}),
