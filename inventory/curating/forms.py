@@ -18,6 +18,7 @@ from inventory.models.choices import Knowledge
 from inventory.models.evidence import AboutRecord
 from inventory.models.fields import EdtfField
 from inventory.models.searching import plain_words
+from inventory.saying_anew import field_in_words
 from inventory.visibility import readable
 
 from .date_fields import DateField
@@ -182,7 +183,7 @@ def _slug(instance: models.Model) -> str:
 def _form_field(db_field: models.Field, reader: Reader, root: Root, **kwargs: Any) -> forms.Field | None:
     if isinstance(db_field, EdtfField):
         return DateField(
-            label=_capital(db_field.verbose_name),
+            label=_capital(field_in_words(db_field)),
             required=not db_field.blank,
             help_text=db_field.help_text,
             max_length=200,
@@ -193,7 +194,7 @@ def _form_field(db_field: models.Field, reader: Reader, root: Root, **kwargs: An
             return RecordChoiceField(
                 model=related,
                 reader=reader,
-                label=_capital(db_field.verbose_name),
+                label=_capital(field_in_words(db_field)),
                 required=not db_field.blank,
                 help_text=db_field.help_text,
             )

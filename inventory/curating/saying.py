@@ -14,6 +14,7 @@ from inventory.actions import Clash
 from inventory.edtf import date_in_words
 from inventory.models import Root
 from inventory.models.fields import EdtfField
+from inventory.saying_anew import field_in_words
 
 from .parts.values import Reader
 
@@ -45,7 +46,7 @@ def say_path(root_kind: str, path: str) -> str:
     """A path in words: *event built: date*."""
     kind, code, name = split_path(path)
     field = find_field(root_kind, path)
-    label = str(getattr(field, "verbose_name", name))
+    label = field_in_words(field) if field is not None else name
     if not kind:
         return label
     try:

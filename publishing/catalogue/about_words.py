@@ -9,6 +9,7 @@ from django.core.exceptions import FieldDoesNotExist
 from django.utils.translation import gettext as _
 
 from inventory.punctuation import labelled
+from inventory.saying_anew import field_in_words
 from publishing.disclosure.values import PublicInstrument, SpecificationValue
 
 from .rendering import word
@@ -48,7 +49,7 @@ def _field_name(kind: str, field: str) -> str:
         found = apps.get_model("inventory", kind)._meta.get_field(field)
     except (LookupError, FieldDoesNotExist):
         return _plain(field)
-    return str(getattr(found, "verbose_name", _plain(field)))
+    return field_in_words(found)
 
 
 def _plain(code: str) -> str:

@@ -156,7 +156,7 @@ class RecordPages:
         if place.position is not None:
             at = place.position
             position = _(
-                "%(latitude)s; %(longitude)s: the middle of a square of %(grid)s°; the place lies within "
+                "%(latitude)s, %(longitude)s: the middle of a square of %(grid)s°; the place lies within "
                 "%(radius)s m of it"
             ) % {
                 "latitude": in_figures(f"{at.latitude:.4f}"),

@@ -10,6 +10,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
+from inventory.punctuation import colon, semicolon
 from publishing.disclosure.values import DeviceValue
 
 from .rendering import word
@@ -22,7 +23,8 @@ def signature_in_words(signature: str, devices: Mapping[str, DeviceValue]) -> st
     named = re.sub(
         r" by ([a-z0-9-]+(?: \+ [a-z0-9-]+)*)(?=[;|,]| \||$)", lambda m: _by(m[1], devices), signature
     )
-    return pattern.sub(lambda found: words[found[0]], named)
+    told = pattern.sub(lambda found: words[found[0]], named)
+    return told.replace(": ", f"{colon()} ").replace("; ", f"{semicolon()} ")
 
 
 def _by(codes: str, devices: Mapping[str, DeviceValue]) -> str:

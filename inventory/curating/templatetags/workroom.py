@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import template
@@ -17,6 +18,8 @@ from inventory.edtf import date_in_words
 from inventory.models import Belonging, Root
 from inventory.models.evidence import AboutRecord
 from inventory.models.fields import EdtfField
+from inventory.punctuation import in_figures
+from inventory.saying_anew import field_in_words
 from inventory.visibility import shows
 
 from ..access import PLURAL, record_url
@@ -36,7 +39,7 @@ def in_words(date_text: str) -> str:
 @register.filter
 def label_of(row: models.Model | type[models.Model], name: str) -> str:
     """The label of a field, with a capital."""
-    text = str(row._meta.get_field(name).verbose_name)
+    text = field_in_words(row._meta.get_field(name))
     return text[:1].upper() + text[1:]
 
 
@@ -71,6 +74,8 @@ def value_of(row: models.Model, name: str, reader: Reader) -> str | SafeString:
         return str(dict(field.flatchoices).get(value, value))
     if isinstance(value, bool):
         return _("yes") if value else ""
+    if isinstance(value, Decimal):
+        return in_figures(value)
     return str(value)
 
 

@@ -15,6 +15,7 @@ from inventory.actions import StaleRecord, change_record
 from inventory.models import Belonging, Root
 from inventory.models.evidence import AboutRecord
 from inventory.roles import require
+from inventory.saying_anew import field_in_words
 
 from ..access import find_record, record_url, refuse, signed_in
 from ..editing import Editor
@@ -164,6 +165,6 @@ def _choose_parent(
         "parents": parents,
         "part": part,
         "back": record_url(root, part.code),
-        "within": row_kind.model._meta.get_field(row_kind.within).verbose_name,
+        "within": field_in_words(row_kind.model._meta.get_field(row_kind.within)),
     }
     return render(request, "curating/choose_parent.html", context)
