@@ -91,8 +91,8 @@ def make_compass(notes: Sequence[int], *, extra: str = "", split: int | None = N
     if extra:
         parts.append(extra)
     elif missing:
-        notes = ", ".join(map(note_name, missing[:12])) + (" …" if len(missing) > 12 else "")
-        parts.append(say("no %(notes)s", notes=notes))
+        absent = ", ".join(map(note_name, missing[:12])) + (" …" if len(missing) > 12 else "")
+        parts.append(say("no %(notes)s", notes=absent))
     if split is not None:
         parts.append(say("divided at %(note)s", note=note_name(split)))
     return Compass(low, high, len(keys), keys, missing, join_sentences(parts, ", "), split)

@@ -23,13 +23,20 @@
     return text.replace(/\{(\w+)\}/g, (_whole, name) => values[name]);
   }
 
+  /** A figure as the language of the page writes it; a sum of weights has no more places than it needs. */
+  function figure(value, places) {
+    const digits = places === undefined ? { maximumFractionDigits: 6 }
+      : { minimumFractionDigits: places, maximumFractionDigits: places };
+    return new Intl.NumberFormat(document.documentElement.lang || "en", { useGrouping: false, ...digits }).format(value);
+  }
+
   function show(box, data, drawn) {
     const found = register(data, drawn);
     const said = box.querySelector(".said");
     const words = drawn.size < 2 ? data.words.few : found.coincide ? data.words.sum : data.words.none;
     said.textContent = fill(words, {
-      coincide: found.coincide, calls: found.calls,
-      rate: found.calls ? (found.coincide / found.calls).toFixed(3) : "0",
+      coincide: figure(found.coincide), calls: figure(found.calls),
+      rate: found.calls ? figure(found.coincide / found.calls, 3) : "0",
     });
     said.dataset.calls = found.calls;
     said.dataset.coincide = found.coincide;
@@ -39,7 +46,7 @@
       line.dataset.interval = interval;
       line.dataset.weight = weight;
       line.textContent = fill(data.words.interval, {
-        interval: data.intervals[interval], weight, part: (weight / found.coincide).toFixed(2),
+        interval: data.intervals[interval], weight: figure(weight), part: figure(weight / found.coincide, 2),
       });
       return line;
     }));
