@@ -8,7 +8,7 @@ from typing import Any
 from inventory.organ.calls import CalledPipes
 from inventory.organ.families import Family, find_families
 from inventory.organ.findings import find_findings
-from inventory.organ.patterns import Pattern, SchemePatterns
+from inventory.organ.patterns import Pattern
 from inventory.organ.schemes import Scheme
 from inventory.organ.sounding import Channel, Sound, sound
 from inventory.organ.sums import StopSums, sum_scheme
@@ -22,8 +22,28 @@ def evaluate_answer(scheme: Scheme) -> dict[str, Any]:
     True
     """
     called = CalledPipes(scheme)
-    sums = sum_scheme(scheme, called)
     valves = schedule_valves(scheme)
+    return {
+        **evaluate_sharing(called),
+        "valves": {
+            "needed": len(valves.needed),
+            "recorded": len(valves.recorded),
+            "not_seen": len(valves.not_seen),
+        },
+        "findings": [
+            {"code": f.code, "severity": f.severity, "message": f.message, "where": f.where}
+            for f in find_findings(scheme, called, valves)
+        ],
+    }
+
+
+def evaluate_sharing(called: CalledPipes) -> dict[str, Any]:
+    """What `evaluate_scheme` says of calls, stops and families, without valves and findings: what statistics need.
+
+    >>> evaluate_sharing(CalledPipes(Scheme((), (), (), ())))["families"]
+    []
+    """
+    sums = sum_scheme(called.scheme, called)
     return {
         "calls": sums.calls,
         "pipes_recorded": sums.pipes_recorded,
@@ -35,16 +55,7 @@ def evaluate_answer(scheme: Scheme) -> dict[str, Any]:
         "depth": sums.depth,
         "economy": sums.economy,
         "stops": [_stop(stop) for stop in sums.stops],
-        "families": [_family(family) for family in find_families(called, SchemePatterns(called))],
-        "valves": {
-            "needed": len(valves.needed),
-            "recorded": len(valves.recorded),
-            "not_seen": len(valves.not_seen),
-        },
-        "findings": [
-            {"code": f.code, "severity": f.severity, "message": f.message, "where": f.where}
-            for f in find_findings(scheme, called)
-        ],
+        "families": [_family(family) for family in find_families(called)],
     }
 
 

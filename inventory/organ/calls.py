@@ -99,12 +99,21 @@ class CalledPipes:
     @cached_property
     def answered(self) -> Mapping[Pipe, tuple[Ask, ...]]:
         """Answered asks of keys, by pipe; two segments asking the same count once."""
-        found: dict[Pipe, dict[tuple[str, int], Ask]] = defaultdict(dict)
+        found: dict[Pipe, list[Ask]] = {}
         for ask in self.asks:
             if ask.answered and not ask.beyond:
                 assert ask.pipe is not None
-                found[ask.rank, ask.pipe].setdefault((ask.stop, ask.key), ask)
-        return {pipe: tuple(asks.values()) for pipe, asks in found.items()}
+                pipe = ask.rank, ask.pipe
+                if pipe in found:
+                    found[pipe].append(ask)
+                else:
+                    found[pipe] = [ask]
+        return {pipe: tuple(asks) if len(asks) == 1 else _each_once(asks) for pipe, asks in found.items()}
+
+    @cached_property
+    def depths(self) -> Mapping[Pipe, int]:
+        """Number of stops that call each pipe that is called."""
+        return {p: 1 if len(asks) == 1 else len({a.stop for a in asks}) for p, asks in self.answered.items()}
 
     @cached_property
     def calls(self) -> frozenset[Call]:
@@ -114,7 +123,12 @@ class CalledPipes:
     @cached_property
     def shared(self) -> frozenset[Pipe]:
         """Pipes called by two stops or more."""
-        return frozenset(p for p, asks in self.answered.items() if len({a.stop for a in asks}) > 1)
+        return frozenset(pipe for pipe, depth in self.depths.items() if depth > 1)
+
+    @cached_property
+    def sharing(self) -> frozenset[str]:
+        """Stops that call a shared pipe."""
+        return frozenset(a.stop for pipe in self.shared for a in self.answered[pipe])
 
     @cached_property
     def asks_of_segment(self) -> Mapping[int, list[Ask]]:
@@ -138,8 +152,7 @@ class CalledPipes:
         """Pipes one stop has at two keys or more for the same note."""
         found: set[Pipe] = set()
         for pipe, asks in self.answered.items():
-            seen = {(a.stop, a.tone) for a in asks}
-            if len(seen) < len(asks):
+            if len(asks) > 1 and len({(a.stop, a.tone) for a in asks}) < len(asks):
                 found.add(pipe)
         return frozenset(found)
 
@@ -162,3 +175,11 @@ class CalledPipes:
             for ask in asks:
                 found[ask.stop][ask.key].append(pipe)
         return {stop: {key: tuple(pipes) for key, pipes in keys.items()} for stop, keys in found.items()}
+
+
+def _each_once(asks: list[Ask]) -> tuple[Ask, ...]:
+    """Of asks of one pipe by the same stop and key the first."""
+    first: dict[tuple[str, int], Ask] = {}
+    for ask in asks:
+        first.setdefault((ask.stop, ask.key), ask)
+    return tuple(first.values())

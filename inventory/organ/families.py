@@ -32,7 +32,7 @@ def find_families(called: CalledPipes, patterns: SchemePatterns | None = None) -
     [(('a', 'b'), 'octave extension')]
     """
     scheme = called.scheme
-    patterns = patterns or SchemePatterns(called)
+    patterns = patterns or SchemePatterns(called, only=called.sharing)
     head = {stop.id: stop.id for stop in scheme.stops}
 
     def find(stop: str) -> str:

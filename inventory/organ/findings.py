@@ -17,7 +17,7 @@ from inventory.organ.pitch_labels import find_contradictions
 from inventory.organ.schemes import Scheme
 from inventory.organ.sentences import join_sentences, say, say_count
 from inventory.organ.sums import needed_pipes
-from inventory.organ.valves_needed import schedule_valves
+from inventory.organ.valves_needed import ValveSchedule, schedule_valves
 
 CODES = (
     "pipe-outside-rank",
@@ -45,8 +45,12 @@ class Finding:
     """The same place for programs: stop, rank, segment (from 0), keys, pipes."""
 
 
-def find_findings(scheme: Scheme, called: CalledPipes | None = None) -> list[Finding]:
+def find_findings(
+    scheme: Scheme, called: CalledPipes | None = None, valves: ValveSchedule | None = None
+) -> list[Finding]:
     """Everything that does not add up, in the order of CODES, each code in the order of the scheme.
+
+    Whoever has the called pipes or the schedule of valves already passes them.
 
     >>> from inventory.organ.schemes import Keyboard, Rank, Segment, Stop
     >>> scheme = Scheme((Keyboard("I", (36, 37)),), (Rank("r", 1, (36,)),), (Stop("s", "I", "Flute", "8"),),
@@ -62,7 +66,7 @@ def find_findings(scheme: Scheme, called: CalledPipes | None = None) -> list[Fin
         *_uncalled(called),
         *_contradicted_labels(called),
         *_counts(called),
-        *_valves(called),
+        *_valves(scheme, valves or schedule_valves(scheme)),
         *_keys_outside(scheme),
     ]
     return sorted(found, key=lambda finding: CODES.index(finding.code))
@@ -276,9 +280,9 @@ def _counts(called: CalledPipes) -> Iterator[Finding]:
             )
 
 
-def _valves(called: CalledPipes) -> Iterator[Finding]:
+def _valves(scheme: Scheme, valves: ValveSchedule) -> Iterator[Finding]:
     not_seen: dict[tuple[str, str], list[int]] = defaultdict(list)
-    for branch in schedule_valves(called.scheme).not_seen:
+    for branch in valves.not_seen:
         not_seen[branch.stop, branch.rank].append(branch.key)
     for (stop, rank), keys in not_seen.items():
         yield Finding(
@@ -292,7 +296,7 @@ def _valves(called: CalledPipes) -> Iterator[Finding]:
                 "%(stop)s: on %(n)s keys (%(keys)s) wind could pass back through rank %(rank)s into a channel nobody "
                 "plays, and no non-return valve is recorded; look for flaps when the upperboard is next lifted: "
                 "not seen is not missing",
-                stop=_named(called.scheme, stop),
+                stop=_named(scheme, stop),
                 keys=spans_of(keys),
                 rank=rank,
             ),

@@ -13,8 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inventory.organ.calls import CalledPipes, Pipe
 from inventory.organ.errors import SchemeError
-from inventory.organ.registrations import Played
+from inventory.organ.registrations import Coincidence, Played
+from inventory.organ.repertoire import Repertoire
 
 Meeting = tuple[tuple[int, int], ...]
 """(semitones above the lowest key of the meeting, place of the stop), lowest first."""
@@ -103,3 +105,32 @@ def _add(
     meeting = tuple((note - sounding[0], stop) for note in sounding for stop in sorted(here[note]))
     if len(meeting) > 1:
         weights[meeting] += weight
+
+
+def coincidence_of(
+    called: CalledPipes, keyboard: str, stops: Collection[str], repertoire: Repertoire
+) -> Coincidence:
+    """Weighted calls and coincidences of some stops of a keyboard drawn together; the sums of `rate_of`, sooner.
+
+    A pipe is as long in use as any of the notes that call it is held, and that is the same for
+    every pipe called by the same notes. Exact where weights are whole numbers below 2^53 in sum.
+
+    >>> from inventory.organ.repertoire import gather
+    >>> from inventory.organ.schemes import Keyboard, Rank, Scheme, Segment, Stop
+    >>> scheme = Scheme((Keyboard("I", (36, 48)),), (Rank("r", 13, low=36),),
+    ...     (Stop("a", "I", "Flute", "8"), Stop("b", "I", "Flute", "4")),
+    ...     (Segment("a", (2, 2), "r", interval=0), Segment("b", (1, 1), "r", interval=12)))
+    >>> coincidence_of(CalledPipes(scheme), "I", ("a", "b"), gather([((36, 48), 2.0)]))
+    Coincidence(calls=4.0, coincide=2.0)
+    """
+    board = called.scheme.keyboard[keyboard]
+    at_pipe: dict[Pipe, int] = defaultdict(int)
+    calls = 0.0
+    for stop in stops:
+        for ask in called.by_stop[stop]:
+            # Of two keys that sound one note the lower is played, as in `play`.
+            if 0 <= ask.note <= 127 and board.key_at_note[ask.note] == ask.key:
+                assert ask.pipe is not None
+                at_pipe[ask.rank, ask.pipe] |= 1 << ask.note
+                calls += repertoire.weight_of_any(1 << ask.note)
+    return Coincidence(calls, calls - sum(map(repertoire.weight_of_any, at_pipe.values())))

@@ -20,7 +20,7 @@ the pair's pattern, unless the pair shares nothing else.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -125,16 +125,15 @@ def folded_calls(called: CalledPipes, stop: str) -> Mapping[Call, bool]:
 
 
 class SchemePatterns:
-    """All patterns of a scheme, computed once."""
+    """All patterns of a scheme, or of some of its stops (every one that shares among them), computed once."""
 
-    def __init__(self, called: CalledPipes) -> None:
+    def __init__(self, called: CalledPipes, only: Collection[str] | None = None) -> None:
         self.called = called
-        self.folded = {stop.id: folded_calls(called, stop.id) for stop in called.scheme.stops}
+        stops = [stop.id for stop in called.scheme.stops if only is None or stop.id in only]
+        self.folded = {stop: folded_calls(called, stop) for stop in stops}
         self.of_pairs = _find_pairs(called, self.folded)
         self.of_stops = [
-            pattern
-            for stop in called.scheme.stops
-            for pattern in _find_within(called, stop.id, self.folded[stop.id])
+            pattern for stop in stops for pattern in _find_within(called, stop, self.folded[stop])
         ]
 
 

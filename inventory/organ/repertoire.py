@@ -12,7 +12,7 @@ import gzip
 import io
 from collections import defaultdict
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 
@@ -24,6 +24,7 @@ from inventory.organ.sentences import say
 
 Words = NDArray[np.uint64]
 Numbers = NDArray[np.float64]
+_MOST_REMEMBERED = 50_000  # sets of notes, about 8 MB
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,23 @@ class Repertoire:
     title: str
     words: Words
     weights: Numbers
+    _weights_of_any: dict[int, float] = field(default_factory=dict, repr=False, compare=False)
+
+    def weight_of_any(self, notes: int) -> float:
+        """Weight of the simultaneities that hold at least one of some notes (MIDI note k as bit k).
+
+        Remembered by notes: instruments of a collection ask for the same ones again and again.
+
+        >>> gather([((60, 64), 1.0), ((64,), 2.0), ((67,), 4.0)]).weight_of_any(1 << 60 | 1 << 67)
+        5.0
+        """
+        if notes not in self._weights_of_any:
+            if len(self._weights_of_any) >= _MOST_REMEMBERED:
+                self._weights_of_any.clear()
+            low, high = np.uint64(notes & (1 << 64) - 1), np.uint64(notes >> 64)
+            held = (self.words[0] & low) | (self.words[1] & high)
+            self._weights_of_any[notes] = float(self.weights @ (held != 0))
+        return self._weights_of_any[notes]
 
     @property
     def simultaneities(self) -> int:

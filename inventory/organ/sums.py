@@ -117,10 +117,10 @@ def sum_stop(called: CalledPipes, stop: str, partners: Partners | None = None) -
     (2, 1, 0, 1)
     """
     first, last = called.scheme.compass_of(stop)
-    answered = called.keys_by_stop[stop]
-    keys = range(first, last + 1)
-    silent = sum(1 for key in keys if key not in answered)
-    shared = sum(1 for key in keys if any(pipe in called.shared for pipe in answered.get(key, ())))
+    asks, keys = called.by_stop[stop], set(range(first, last + 1))
+    silent = len(keys - {ask.key for ask in asks})
+    sharing = asks if stop in called.sharing else ()
+    shared = len(keys & {ask.key for ask in sharing if (ask.rank, ask.pipe) in called.shared})
     partners = find_partners(called) if partners is None else partners
     joined = sorted(
         Partner(partner, interval, at.bit_count()) for (partner, interval), at in partners[stop].items()
@@ -154,7 +154,7 @@ def sum_scheme(scheme: Scheme, called: CalledPipes | None = None) -> SchemeSums:
         pipes_own=pipes_called - len(called.shared),
         pipes_repeated=len(called.repeated),
         pipes_uncalled=sum(len(pipes) for pipes in called.uncalled.values()),
-        depth=max((len({a.stop for a in asks}) for asks in called.answered.values()), default=0),
+        depth=max(called.depths.values(), default=0),
         economy=1 - pipes_called / calls if calls else None,
         stops=tuple(sum_stop(called, stop.id, partners) for stop in scheme.stops),
     )

@@ -93,8 +93,13 @@ def read_gone(instruments: Links) -> tuple[Gone, ...]:
     return tuple(found)
 
 
-def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicInstrument]:
-    """These public instruments, complete, by reference: about thirty queries however many there are."""
+def read_instruments(
+    ids: Iterable[int], collection: Collection, evaluated: bool = True
+) -> list[PublicInstrument]:
+    """These public instruments, complete, by reference: about thirty queries however many there are.
+
+    Not `evaluated`: without the answers of their schemes, for whoever evaluates only what is needed.
+    """
     ids = list(ids)
     makers = {pk: maker.link for pk, maker in collection.makers.items()}
     places = {pk: place.link for pk, place in collection.places.items()}
@@ -120,7 +125,7 @@ def read_instruments(ids: Iterable[int], collection: Collection) -> list[PublicI
         Claim, ids, "about", "value", "source_id", "locator", "certainty", "preferred", "because"
     )
     ties = read_rows(Tie, ids, "kind", "other_id", "certainty", "note")
-    specifications = read_specifications(ids)
+    specifications = read_specifications(ids, evaluated)
     surveys = _read_surveys(ids)
     pictures = _read_pictures(ids)
     dangers = read_dangers(ids)

@@ -39,8 +39,10 @@ from .values import (
 Rows = Mapping[int, list[Row]]
 
 
-def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValue, ...]]:
-    """Specifications of these instruments, oldest first, complete."""
+def read_specifications(
+    ids: Iterable[int], evaluated: bool = True
+) -> dict[int, tuple[SpecificationValue, ...]]:
+    """Specifications of these instruments, oldest first, complete; `evaluated` says whether with their answer."""
     ids = list(ids)
     found = read_rows(
         Specification, ids, "code", "name", "when", "when_sort", "basis", "is_current", "language",
@@ -79,11 +81,11 @@ def read_specifications(ids: Iterable[int]) -> dict[int, tuple[SpecificationValu
     made: dict[int, tuple[SpecificationValue, ...]] = {}
     for instrument, listed in found.items():
         listed.sort(key=lambda row: (row["when_sort"] is None, row["when_sort"] or 0, row["code"]))
-        made[instrument] = tuple(_specification(row, rows, schemes[row["pk"]]) for row in listed)
+        made[instrument] = tuple(_specification(row, rows, schemes[row["pk"]], evaluated) for row in listed)
     return defaultdict(tuple, made)
 
 
-def _specification(row: Row, rows: Mapping[str, Rows], scheme: Scheme) -> SpecificationValue:
+def _specification(row: Row, rows: Mapping[str, Rows], scheme: Scheme, evaluated: bool) -> SpecificationValue:
     pk = row["pk"]
     own = {name: listed.get(pk, []) for name, listed in rows.items()}
     return SpecificationValue(
@@ -119,7 +121,7 @@ def _specification(row: Row, rows: Mapping[str, Rows], scheme: Scheme) -> Specif
         chests=tuple(
             (one["name"], one["kind"], one["layout"], one["note"], one["viewed"]) for one in own["chests"]
         ),
-        answer=evaluate_answer(scheme),
+        answer=evaluate_answer(scheme) if evaluated else {},
         scheme=scheme,
     )
 

@@ -334,7 +334,7 @@ class SpecificationValue:
     language: str = ""
     """Of the labels at the console, as a code; empty where nobody said."""
     answer: Mapping[str, Any] = field(default_factory=dict)
-    """Its sums, families and findings, as the exchange format has them."""
+    """Its sums, families and findings, as the exchange format has them; empty where it was read without."""
 
 
 @dataclass(frozen=True)

@@ -66,7 +66,7 @@ def kept_rows(
         # A folder that cannot be written, a file that is damaged: the figures need neither.
         references = {pk: link.reference for pk, link in collection.instruments.items()}
         for chunk in _chunks([pk for pk in keys if references[pk] not in given]):
-            for organ in read_instruments(chunk, collection):
+            for organ in read_instruments(chunk, collection, evaluated=False):
                 yield organ.reference, rows_of(organ, view)
 
 
@@ -82,7 +82,7 @@ def refresh(store: RowStore, collection: Collection, view: View, keys: dict[int,
     gone = kept.keys() - {references[pk] for pk in keys}
     of_reference = {references[pk]: key for pk, key in keys.items()}
     for chunk in _chunks(stale):
-        organs = read_instruments(chunk, collection)
+        organs = read_instruments(chunk, collection, evaluated=False)
         store.put([(o.reference, of_reference[o.reference], rows_of(o, view)) for o in organs])
     if gone:
         store.put((), gone)

@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from inventory.organ.meetings import Meetings, meetings_of
-from inventory.organ.registrations import MOST_STOPS_FOR_ALL, Played, places_of, play, rate_of, rates_of_all
+from inventory.organ.calls import CalledPipes
+from inventory.organ.meetings import Meetings, coincidence_of, meetings_of
+from inventory.organ.registrations import MOST_STOPS_FOR_ALL, places_of, play, rates_of_all
 from inventory.organ.repertoire import chorales
 from inventory.organ.schemes import Scheme
 
@@ -69,22 +70,19 @@ def keyboard_families(
     return found
 
 
-def full_registration(scheme: Scheme, families: Sequence[Mapping[str, Any]]) -> tuple[float, float]:
+def full_registration(called: CalledPipes, families: Sequence[Mapping[str, Any]]) -> tuple[float, float]:
     """Weighted calls and coincidences with all stops of each family drawn, one keyboard at a time.
 
     The one figure by which instruments are compared; (0, 0) where no keyboard has two stops
     of a family.
 
-    >>> full_registration(example_scheme := __import__("publishing.statistics.examples", fromlist=["x"])
-    ...     .example_scheme(), [])
+    >>> from publishing.statistics.examples import example_scheme
+    >>> full_registration(CalledPipes(example_scheme()), [])
     (0.0, 0.0)
     """
     calls = coincide = 0.0
-    played: dict[str, Played] = {}
-    for keyboard, stops in keyboard_families(scheme, families):
-        if keyboard not in played:
-            played[keyboard] = play(scheme, keyboard, chorales())
-        found = rate_of(played[keyboard], stops)
+    for keyboard, stops in keyboard_families(called.scheme, families):
+        found = coincidence_of(called, keyboard, stops, chorales())
         calls, coincide = calls + found.calls, coincide + found.coincide
     return calls, coincide
 

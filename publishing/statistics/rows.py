@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from inventory.organ.answers import evaluate_sharing
+from inventory.organ.calls import CalledPipes
 from inventory.organ.patterns import (
     COMMON_BASS,
     DERIVED_MUTATION,
@@ -56,15 +58,17 @@ def rows_of_chosen(organ: PublicInstrument, chosen: Chosen | None) -> Instrument
     if chosen is None:
         return InstrumentRows({name: () for name in NAMES} | {"instruments": (_empty_row(organ),)})
     specification = chosen.specification
-    callers, asked = _calls(specification.scheme)
-    segments, shared_calls = _segment_rows(organ.reference, specification, callers, asked)
-    families = specification.answer["families"]
-    depths = Counter(len(stops) for stops in callers.values())
+    called = CalledPipes(specification.scheme)
+    answer = specification.answer or evaluate_sharing(called)
+    asked = _asked(called)
+    segments, shared_calls = _segment_rows(organ.reference, specification, called, asked)
+    families = answer["families"]
+    depths = Counter(called.depths.values())
     return InstrumentRows(
         {
             "segments": tuple(segments),
-            "stops": tuple(_stop_rows(organ, specification, callers, asked)),
-            "instruments": (_instrument_row(organ, chosen, shared_calls),),
+            "stops": tuple(_stop_rows(organ, specification, answer, called, asked)),
+            "instruments": (_instrument_row(organ, chosen, answer, called, shared_calls),),
             "patterns": tuple(
                 (organ.reference, number, p["pattern"], p["interval"], p["keys"] or 0)
                 for number, family in enumerate(families, start=1)
@@ -79,38 +83,33 @@ def rows_of_chosen(organ: PublicInstrument, chosen: Chosen | None) -> Instrument
     )  # fmt: skip
 
 
-Callers = Mapping[tuple[str, int], set[str]]
 Asked = list[list[tuple[int, int]]]
 """For each segment: (key, pipe that answers; 0 for none), keys of the keyboard only."""
 
 
-def _calls(scheme: Scheme) -> tuple[Callers, Asked]:
-    callers: dict[tuple[str, int], set[str]] = defaultdict(set)
+def _asked(called: CalledPipes) -> Asked:
+    scheme = called.scheme
     asked: Asked = []
-    for segment in scheme.segments:
-        rank, keys = scheme.rank[segment.rank], scheme.keyboard_of(segment.stop).keys
-        silent = scheme.stop[segment.stop].state == "prepared"
-        row = []
-        for key, pipe in asked_pipes(scheme, segment):
-            if key <= keys:
-                answers = pipe is not None and not silent and rank.exists(pipe)
-                row.append((key, pipe if answers and pipe else 0))
-                if answers and pipe:
-                    callers[segment.rank, pipe].add(segment.stop)
-        asked.append(row)
-    return callers, asked
+    for place, segment in enumerate(scheme.segments):
+        if scheme.stop[segment.stop].state == "prepared":  # asks nothing; its keys are told all the same
+            keys = scheme.keyboard_of(segment.stop).keys
+            asked.append([(key, 0) for key, _pipe in asked_pipes(scheme, segment) if key <= keys])
+        else:
+            asks = called.asks_of_segment.get(place, ())
+            asked.append([(a.key, a.pipe if a.answered and a.pipe else 0) for a in asks if not a.beyond])
+    return asked
 
 
 def _segment_rows(
-    reference: str, specification: SpecificationValue, callers: Callers, asked: Asked
+    reference: str, specification: SpecificationValue, called: CalledPipes, asked: Asked
 ) -> tuple[list[Row], list[int]]:
     scheme = specification.scheme
     kinds = {chest.id: chest.kind for chest in scheme.chests}
-    shared_ranks = {rank for (rank, _pipe), stops in callers.items() if len(stops) > 1}
+    shared_ranks = {rank for rank, _pipe in called.shared}
     rows, shared_calls = [], []
     for number, (segment, keys) in enumerate(zip(specification.segments, asked, strict=True), start=1):
         live = [pipe for _key, pipe in keys if pipe]
-        shared = sum(1 for pipe in live if len(callers[segment.rank, pipe]) > 1)
+        shared = sum(1 for pipe in live if (segment.rank, pipe) in called.shared)
         shared_calls.append(shared)
         rows.append(
             (
@@ -125,12 +124,16 @@ def _segment_rows(
 
 
 def _stop_rows(
-    organ: PublicInstrument, specification: SpecificationValue, callers: Callers, asked: Asked
+    organ: PublicInstrument,
+    specification: SpecificationValue,
+    answer: Mapping[str, Any],
+    called: CalledPipes,
+    asked: Asked,
 ) -> list[Row]:
     patterns: dict[str, set[str]] = defaultdict(set)
     higher: set[str] = set()
     derived: set[str] = set()
-    for family in specification.answer["families"]:
+    for family in answer["families"]:
         for pattern in family["patterns"]:
             for stop in pattern["stops"]:
                 patterns[stop].add(pattern["pattern"])
@@ -140,10 +143,6 @@ def _stop_rows(
                 higher.add(one)
                 if pattern["pattern"] == DERIVED_MUTATION:
                     derived.add(one)
-    ranks: dict[str, set[str]] = defaultdict(set)
-    for (rank, _pipe), stops in callers.items():
-        for stop in stops:
-            ranks[stop].add(rank)
     values = {stop.code: stop for stop in specification.stops}
     scheme = specification.scheme
     return [
@@ -153,9 +152,9 @@ def _stop_rows(
             sums["silent"], sums["sharing"], _unification(patterns[sums["id"]], sums["sharing"]),
             _treble(scheme, sums["id"], patterns[sums["id"]], asked) if sums["id"] in higher else "",
             mean_mistuning(organ.temperament, values[sums["id"]].footage) if sums["id"] in derived else None,
-            len(ranks[sums["id"]]),
+            len({ask.rank for ask in called.by_stop[sums["id"]]}),
         )
-        for sums in specification.answer["stops"]
+        for sums in answer["stops"]
     ]  # fmt: skip
 
 
@@ -186,14 +185,19 @@ def _treble(scheme: Scheme, stop: str, patterns: set[str], asked: Asked) -> str:
     return "added" if answered else "silent"
 
 
-def _instrument_row(organ: PublicInstrument, chosen: Chosen, shared_calls: list[int]) -> Row:
-    specification = chosen.specification
-    answer, scheme = specification.answer, specification.scheme
+def _instrument_row(
+    organ: PublicInstrument,
+    chosen: Chosen,
+    answer: Mapping[str, Any],
+    called: CalledPipes,
+    shared_calls: list[int],
+) -> Row:
+    specification, scheme = chosen.specification, called.scheme
     counted = counting_layer(organ, zip(specification.segments, shared_calls, strict=True))
     rests = {s.evidence for s, calls in zip(specification.segments, shared_calls, strict=True) if calls}
     weakest = [one for one in EVIDENCE if one in rests][-1:] if "" not in rests else []
     unified = any(p["pattern"] in UNIFIED for family in answer["families"] for p in family["patterns"])
-    calls, coincide = full_registration(scheme, answer["families"])
+    calls, coincide = full_registration(called, answer["families"])
     first, last = counted.years or (None, None)
     return (
         organ.reference, organ.name, specification.code, chosen.how, counted.maker, counted.maker_name,

@@ -26,7 +26,7 @@ def organs(people, db):
     maker = make_public(make_maker(people.curator), people.editor)
     for _number in range(3):
         organ = make_instrument(people.surveyor)
-        add_shared_rank(organ, people.curator, keys=12)
+        add_shared_rank(organ, people.curator, keys=24)
         organ.refresh_from_db()
         layer = Layer(instrument=organ, code="built", name="Built", when="1850", maker=maker)
         organ = change_record(organ, version=organ.version, by=people.curator, put=[layer])
@@ -58,7 +58,9 @@ def test_an_edit_makes_the_rows_of_one_instrument_anew(organs, people, tmp_path,
     current_frames(open_collection(), View(), tmp_path)
     asked: list[int] = []
     read = disclosed.read_instruments
-    monkeypatch.setattr(keeping, "read_instruments", lambda ids, c: asked.extend(ids) or read(ids, c))
+    monkeypatch.setattr(
+        keeping, "read_instruments", lambda ids, c, **how: asked.extend(ids) or read(ids, c, **how)
+    )
     organ = organs[2]
     organ.temperament = "equal"
     change_record(organ, version=organ.version, by=people.curator, put=[organ])
@@ -133,3 +135,13 @@ def test_rows_that_come_in_small_chunks_make_the_same_tables(organs):
     rows = sorted((o.reference, rows_of(o, View())) for o in made)
     same(frames_of_rows(View(), rows, chunk=1), frames_of(made))
     same(frames_of_rows(View(), rows, chunk=2), frames_of(made))
+
+
+def test_rows_need_no_answer_read_with_the_instrument(organs):
+    collection = open_collection()
+    ids = [organ.pk for organ in organs]
+    bare = disclosed.read_instruments(ids, collection, evaluated=False)
+    assert all(not one.current.answer for one in bare)
+    whole = [rows_of(organ, View()) for organ in disclosed.read_instruments(ids, collection)]
+    assert [rows_of(organ, View()) for organ in bare] == whole
+    assert whole[0].tables["patterns"]
