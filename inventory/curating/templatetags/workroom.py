@@ -14,6 +14,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
+from inventory import punctuation
 from inventory.edtf import date_in_words
 from inventory.models import Belonging, Root
 from inventory.models.evidence import AboutRecord
@@ -77,6 +78,12 @@ def value_of(row: models.Model, name: str, reader: Reader) -> str | SafeString:
     if isinstance(value, Decimal):
         return in_figures(value)
     return str(value)
+
+
+@register.simple_tag
+def colon() -> str:
+    """The colon, with the space before it where the language has one."""
+    return punctuation.colon()
 
 
 @register.simple_tag
