@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import TypeVar
 
 from inventory.estimates.danger import Change, Judged, Reason, judge, reasons, smallest_change
@@ -44,7 +45,10 @@ class JudgementOfAll:
 
     def change_for(self, reference: str) -> Change | None:
         """The smallest single change that would move it."""
-        return smallest_change(reference, self.entries, self.weighed, seed=SEED)
+        entries = tuple(
+            (name, tuple(sorted(scores.items()))) for name, scores in sorted(self.entries.items())
+        )
+        return _smallest_change(reference, entries, self.weighed)
 
 
 @dataclass(frozen=True)
@@ -146,6 +150,16 @@ def scores_of(rows: Iterable[Judgement]) -> dict[str, Score]:
         low, high = scores[criterion] if criterion in scores else (row.low, row.high)  # type: ignore[misc]
         scores[criterion] = (min(low, row.low), max(high, row.high))
     return scores
+
+
+@lru_cache(maxsize=4096)
+def _smallest_change(
+    reference: str,
+    entries: tuple[tuple[str, tuple[tuple[str, Score], ...]], ...],
+    weighed: tuple[Weighed, ...],
+) -> Change | None:
+    """Worked out once for the same judgements: every language and page asks the same."""
+    return smallest_change(reference, {name: dict(scores) for name, scores in entries}, weighed, seed=SEED)
 
 
 def _judge_all(

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from html import escape
 
 INK = "var(--ink, #23201c)"
@@ -63,17 +64,17 @@ def text_width(text: str, size: float) -> float:
 
     The page's face may be missing where the file is opened, so this errs on the wide side.
     """
-    ems = 0.0
-    for letter in text:
-        if letter in _NARROW:
-            ems += 0.42
-        elif letter in _WIDE or ord(letter) > 0x2E7F:
-            ems += 1.05
-        elif letter.isupper():
-            ems += 0.80
-        else:
-            ems += 0.65
-    return ems * size
+    return sum(map(_letter_width, text)) * size
+
+
+@lru_cache(maxsize=4096)
+def _letter_width(letter: str) -> float:
+    """In ems."""
+    if letter in _NARROW:
+        return 0.42
+    if letter in _WIDE or ord(letter) > 0x2E7F:
+        return 1.05
+    return 0.80 if letter.isupper() else 0.65
 
 
 def shorten(text: str, size: float, room: float) -> str:

@@ -25,6 +25,7 @@ from itertools import combinations
 
 from inventory.organ.chest_kinds import Branch, branches_of, make_net
 from inventory.organ.nets import Key, Net, Touch
+from inventory.organ.remembering import remember_last
 from inventory.organ.schemes import Call, Scheme
 from inventory.organ.sounding import press_keys
 
@@ -62,6 +63,7 @@ def schedule_valves(scheme: Scheme) -> ValveSchedule:
     )
 
 
+@remember_last
 def net_of(scheme: Scheme) -> Net:
     """The net of a scheme with every valve it needs or has recorded.
 
