@@ -10,7 +10,7 @@ import pytest
 from django.core.management import call_command
 
 FOLDER = Path(__file__).resolve().parent.parent / "docs"
-WITH_EXAMPLES = ("sums.md", "nets-and-faults.md", "stoplists.md")
+WITH_EXAMPLES = ("sums.md", "nets-and-faults.md", "stoplists.md", "danger-list.md")
 
 
 @pytest.mark.parametrize("name", WITH_EXAMPLES)
