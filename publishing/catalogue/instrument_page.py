@@ -8,6 +8,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
+from markupsafe import Markup
 
 from inventory.organ.notes import note_name
 from inventory.punctuation import labelled, semicolons
@@ -26,7 +27,7 @@ from .languages import active_language
 from .pictures import PictureMaker
 from .plates import plates
 from .player import player_context
-from .record_texts import told
+from .record_texts import marked, told
 from .rendering import named
 from .scheme_words import (
     compass_in_words,
@@ -169,9 +170,15 @@ def counted(specification: SpecificationValue) -> list[dict[str, Any]]:
     figures = []
     for what, name in words.items():
         told = [count for count in specification.counts if count.what == what]
-        lines = [
-            joined(
-                [_("%(n)s: %(how)s") % {"n": count.number, "how": named(count.how, "HowCounted")}, count.note]
+        lines: list[str] = [
+            Markup(", ").join(
+                filter(
+                    None,
+                    [
+                        _("%(n)s: %(how)s") % {"n": count.number, "how": named(count.how, "HowCounted")},
+                        marked(count.note),
+                    ],
+                )
             )
             for count in told
         ]
@@ -251,7 +258,7 @@ def _stop_line(stop: StopValue, specification: SpecificationValue) -> dict[str, 
     if stop.earlier_name:
         asides.append(_("formerly %(name)s") % {"name": stop.earlier_name})
     if stop.note:
-        asides.append(stop.note)
+        asides.append(marked(stop.note))
     printed = pretty_footage(stop.footage) if feet(stop.footage, stop.label) else ""
     return {"label": stop.label, "feet": printed, "asides": asides}
 
