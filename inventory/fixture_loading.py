@@ -7,14 +7,18 @@ there are changed only where they differ.
 
 from __future__ import annotations
 
+import hashlib
 import json
+import secrets
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from django.apps import apps
-from django.db import models, transaction
+from django.conf import settings
+from django.db import connection, models, transaction
 from django.utils.translation import gettext as _
 
 from inventory.models.evidence import AboutRecord
@@ -50,7 +54,35 @@ def load_fixtures(paths: Iterable[Path]) -> Loaded:
                 groups.setdefault(row["model"], []).append(row["fields"])
             for label, rows in groups.items():
                 loader.load(apps.get_model(label), rows)
+        if loader.touched:
+            mark_loaded()  # before the rows stand, lest a crash in between leave them unmarked
+    if loader.touched:
+        mark_loaded()  # and after, for whoever read the old rows under the new mark
     return loader.loaded
+
+
+def mark_loaded() -> None:
+    """Note in the data folder that rows were changed behind the versions of their records.
+
+    Whoever keeps something made of records keeps `loading_marker` beside it. A folder that cannot
+    be written holds nothing that is kept.
+    """
+    with suppress(OSError):
+        _marker().write_text(secrets.token_hex(16), encoding="ascii")
+
+
+def loading_marker() -> str:
+    """Changes whenever fixtures are loaded that change anything; empty where none ever were."""
+    try:
+        return _marker().read_text(encoding="ascii")
+    except (OSError, ValueError):
+        return ""
+
+
+def _marker() -> Path:
+    """A file for each database, so that a test's leaves the real one's alone."""
+    name = hashlib.sha256(str(connection.settings_dict["NAME"]).encode()).hexdigest()[:12]
+    return Path(settings.DATA_DIR) / f"fixtures-loaded-{name}"
 
 
 def natural_paths(model: type[models.Model]) -> tuple[str, ...]:
@@ -78,6 +110,12 @@ class _Loader:
     def __init__(self) -> None:
         self.known: dict[type[models.Model], dict[Key, int]] = {}
         self.loaded = Loaded()
+        self.tied = False
+
+    @property
+    def touched(self) -> bool:
+        """Whether anything in the database is now another."""
+        return bool(self.loaded.created or self.loaded.changed or self.tied)
 
     def keys_of(self, model: type[models.Model]) -> dict[Key, int]:
         """Natural keys of all rows of a model, read once."""
@@ -168,7 +206,8 @@ class _Loader:
             for key, row in told:
                 if row.get(name) is not None:
                     other = self.pk_of(model, row[name], "/".join(map(str, key)))
-                    model._default_manager.filter(pk=known[key]).update(**{attname: other})
+                    found = model._default_manager.filter(pk=known[key]).exclude(**{attname: other})
+                    self.tied |= bool(found.update(**{attname: other}))
         for name, field in many.items():
             through = getattr(model, name).through
             mine, theirs = field.m2m_field_name() + "_id", field.m2m_reverse_field_name() + "_id"
@@ -179,6 +218,7 @@ class _Loader:
             }
             pks = [known[key] for key, _row in told]
             there = set(through._default_manager.filter(**{f"{mine}__in": pks}).values_list(mine, theirs))
+            self.tied |= there != wanted
             for one, other in there - wanted:
                 through._default_manager.filter(**{mine: one, theirs: other}).delete()
             through._default_manager.bulk_create(

@@ -27,6 +27,11 @@ Told = tuple[str, Sequence[Any]]
 """The path of a field (``name``, ``event:built#when``) and the values it had."""
 
 
+def latest_change_number() -> int:
+    """The number of the last line of history, 0 where there is none: that something changed, and nothing of what."""
+    return Change.objects.aggregate(last=models.Max("pk"))["last"] or 0
+
+
 class Past:
     """The past of one record as one person may know it."""
 

@@ -1,7 +1,9 @@
-"""What an export rests on, told cheaply: the day, and what curators changed. Nothing of it is ever published.
+"""What exports and kept rows rest on, told cheaply: the day, and what curators changed. Nothing of it is published.
 
-Actions raise the version of the record they change, and that is what is looked at; a database altered behind
-their back is not noticed for records whose version stayed (`--full` makes everything anew).
+Whoever keeps something made of a frozen instrument keeps such a text beside it, and makes it anew when the text is
+another. Actions raise the version of the record they change, and that is what is looked at; loading fixtures leaves
+a mark of its own; a database altered behind both is not noticed for records whose version stayed (`--full` makes
+everything of an export anew).
 """
 
 from __future__ import annotations
@@ -18,12 +20,14 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import Q
 from django.utils.timezone import localdate
 
+from inventory.fixture_loading import loading_marker
 from inventory.models import (
-    Change,
     Consent,
     Criterion,
     Device,
+    Event,
     Instrument,
+    Layer,
     Maker,
     Photograph,
     Place,
@@ -32,9 +36,10 @@ from inventory.models import (
     Term,
 )
 from inventory.models.base import Belonging
+from inventory.past import latest_change_number
 from publishing.models import Edition
 
-from .door import published
+from .door import in_chunks, published, read_roots, read_rows
 from .instruments import Collection
 
 Affected = dict[type[models.Model], set[int]]
@@ -46,7 +51,7 @@ def fingerprint() -> str:
     for model in apps.get_app_config("inventory").get_models():
         if issubclass(model, Root):
             told.append(list(model.objects.order_by("pk").values_list("pk", "version", "state", "audience")))
-    told.append(_latest(Change))
+    told.append(latest_change_number())
     told.append(list(Edition.editions.order_by("number").values_list("number", "digest")))
     told.append(vocabularies_digest())
     told.append(sorted(_consents()))
@@ -55,12 +60,12 @@ def fingerprint() -> str:
 
 
 def vocabularies_digest() -> str:
-    """Changes with any word of the vocabularies, any criterion, and with a database that was made anew in its place."""
+    """Changes with any word of the vocabularies, any criterion, a load of fixtures, and a database made anew."""
     terms = [tuple(map(str, row)) for row in Term.objects.order_by("pk").values_list()]
     devices = [tuple(map(str, row)) for row in Device.objects.order_by("pk").values_list()]
     criteria = [tuple(map(str, row)) for row in Criterion.objects.order_by("pk").values_list()]
     first = MigrationRecorder(connection).migration_qs.order_by("applied", "id").first()
-    return _digest([terms, devices, criteria, first.applied.isoformat() if first else ""])
+    return _digest([terms, devices, criteria, first.applied.isoformat() if first else "", loading_marker()])
 
 
 def instrument_stamps(collection: Collection) -> dict[int, str]:
@@ -74,6 +79,28 @@ def instrument_stamps(collection: Collection) -> dict[int, str]:
         if pk in stamps:
             stamps[pk].append(f"{file} {_look(file)}")
     return {pk: f"{pk} {_digest(told)}" for pk, told in stamps.items()}
+
+
+def row_stamps(collection: Collection) -> dict[int, str]:
+    """What the statistics' rows of every public instrument rest on, in order of reference: its version and links.
+
+    Less than `instrument_stamps`: no consent and no picture puts anything into a row. A maker or place
+    named in an instrument that is released, renamed or withdrawn changes its link.
+    """
+    ids = list(collection.instruments)
+    common = vocabularies_digest()
+    places = {pk: [place.link.reference, place.link.name, [one.reference + one.name for one in place.within]]
+              for pk, place in collection.places.items()}  # fmt: skip
+    makers = {pk: [maker.link.reference, maker.link.name] for pk, maker in collection.makers.items()}
+    stamps: dict[int, str] = {}
+    for chunk in in_chunks(ids, 5_000):
+        rows = read_roots(Instrument, chunk, "reference", "version", "place_id")
+        layers, events = read_rows(Layer, chunk, "maker_id"), read_rows(Event, chunk, "maker_id")
+        for pk, row in rows.items():
+            named = {one["maker_id"] for one in (*layers.get(pk, ()), *events.get(pk, ()))}
+            seen = [makers[maker] for maker in sorted(named & makers.keys())]
+            stamps[pk] = _digest([common, pk, row["version"], places.get(row["place_id"]), seen])[:24]
+    return stamps
 
 
 def authority_digests(collection: Collection) -> dict[str, dict[str, str]]:
@@ -146,10 +173,6 @@ def _look(file: str) -> tuple[int, int]:
     except (OSError, NotImplementedError, ValueError):
         return (0, 0)
     return (state.st_size, state.st_mtime_ns)
-
-
-def _latest(model: type[models.Model]) -> int:
-    return model._default_manager.aggregate(last=models.Max("pk"))["last"] or 0
 
 
 def _short(text: str) -> str:

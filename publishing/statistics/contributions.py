@@ -56,7 +56,7 @@ def stops_by_sharing(frames: Frames) -> pd.DataFrame:
     >>> stops_by_sharing(frames_of([example_instrument()]))["count"].tolist()
     [0.0, 2.0, 0.0]
     """
-    having = frames.stops.rename(columns={"sharing": "key"})
+    having = frames.stops[["reference", "sharing"]].rename(columns={"sharing": "key"})
     return _of_kinds(having, ["independent", "part", "whole"], frames.stops.groupby("reference").size())
 
 
@@ -68,7 +68,7 @@ def stops_by_unification(frames: Frames) -> pd.DataFrame:
     >>> stops_by_unification(frames_of([example_instrument()]))["count"].tolist()
     [2.0, 0.0, 0.0]
     """
-    having = frames.stops.rename(columns={"unification": "key"})
+    having = frames.stops[["reference", "unification"]].rename(columns={"unification": "key"})
     kinds = ["unified", "common bass", "other sharing"]
     return _of_kinds(having[having["key"].isin(kinds)], kinds, frames.stops.groupby("reference").size())
 
@@ -149,7 +149,8 @@ def instruments_by_device(frames: Frames) -> pd.DataFrame:
     ['flap-valves']
     """
     table = _sharing(frames)
-    shared = frames.segments[frames.segments["shared_rank"]].rename(columns={"device": "key"})
+    segments = frames.segments  # the largest table: only the columns that are needed are copied
+    shared = segments.loc[segments["shared_rank"], ["reference", "device"]].rename(columns={"device": "key"})
     having = shared.drop_duplicates(["reference", "key"])
     return _of_kinds(having, sorted(having["key"].unique()), _ones(table))
 
@@ -162,7 +163,9 @@ def segments_by_evidence(frames: Frames) -> pd.DataFrame:
     >>> segments_by_evidence(frames_of([example_instrument()]))["count"].tolist()
     [2.0, 0.0, 0.0, 0.0]
     """
-    shared = frames.segments[frames.segments["calls_shared"] > 0].rename(columns={"evidence": "key"})
+    segments = frames.segments
+    shared = segments.loc[segments["calls_shared"] > 0, ["reference", "evidence"]]
+    shared = shared.rename(columns={"evidence": "key"})
     kinds = ["seen", "sounded", "source", "inferred"] + ([""] if (shared["key"] == "").any() else [])
     return _of_kinds(shared, kinds, shared.groupby("reference").size())
 
@@ -175,8 +178,9 @@ def stops_per_rank(frames: Frames) -> pd.DataFrame:
     >>> stops_per_rank(frames_of([example_instrument()]))[["count", "of"]].values.tolist()
     [[2.0, 1.0]]
     """
-    live = frames.segments[(frames.segments["calls"] > 0)]
-    live = live[live["reference"].isin(_sharing(frames)["reference"])]
+    segments = frames.segments
+    wanted = (segments["calls"] > 0) & segments["reference"].isin(_sharing(frames)["reference"])
+    live = segments.loc[wanted, ["reference", "rank", "stop"]]
     pairs = live.drop_duplicates(["reference", "rank", "stop"]).groupby("reference").size()
     ranks = live.drop_duplicates(["reference", "rank"]).groupby("reference").size()
     return _rows(
@@ -204,7 +208,7 @@ def sound_families_shared(frames: Frames) -> pd.DataFrame:
     >>> sound_families_shared(frames_of([example_instrument()]))[["key", "count", "of"]].values.tolist()
     [['flute', 2.0, 2.0]]
     """
-    known = frames.stops[frames.stops["family"] != ""]
+    known = frames.stops.loc[frames.stops["family"] != "", ["reference", "family", "sharing"]]
     grouped = known.assign(shares=known["sharing"] != "independent").groupby(["reference", "family"])[
         "shares"
     ]

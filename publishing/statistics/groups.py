@@ -109,7 +109,7 @@ def _chests(frames: Frames) -> pd.DataFrame:
 
 
 def _devices(frames: Frames) -> pd.DataFrame:
-    return _named(frames.segments[frames.segments["shared_rank"]], "device")
+    return _named(frames.segments.loc[frames.segments["shared_rank"], ["reference", "device"]], "device")
 
 
 def _patterns(frames: Frames) -> pd.DataFrame:

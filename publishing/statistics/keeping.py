@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from publishing.disclosure.instruments import Collection, read_instruments
-from publishing.disclosure.keys import instrument_keys
+from publishing.disclosure.stamps import row_stamps
 
 from .choosing import View
 from .frames import Frames, frames_of_rows
@@ -32,7 +32,7 @@ def current_frames(collection: Collection, view: View, folder: Path) -> Frames:
     >>> current_frames.__name__  # its examples need a database: tests/publishing/statistics/test_keeping.py
     'current_frames'
     """
-    keys = instrument_keys(collection)
+    keys = row_stamps(collection)
     state = hashlib.sha256("".join(keys.values()).encode()).hexdigest()
     place = (str(folder), view.slug, state)
     with _lock:

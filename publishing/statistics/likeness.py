@@ -86,7 +86,8 @@ def compared_instruments(frames: Frames) -> Compared:
         for name in NUMBERS
     ]
     variables += [Variable(name, "category") for name in CATEGORIES]
-    shared = frames.segments[frames.segments["shared_rank"]]
+    segments = frames.segments
+    shared = segments.loc[segments["shared_rank"], ["reference", "device", "chest_kind"]]
     for what, source, column in (
         ("pattern", frames.patterns, "pattern"), ("device", shared, "device"), ("chest", shared, "chest_kind"),
     ):  # fmt: skip

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from inventory.fixture_loading import FixtureError, load_fixtures
+from inventory.fixture_loading import FixtureError, load_fixtures, loading_marker
 from inventory.models import Claim, Control, ControlPosition, Instrument, Layer, Place, Stop
 
 pytestmark = pytest.mark.django_db
@@ -92,3 +92,33 @@ def test_other_fixtures_are_left_to_django(tmp_path: Path) -> None:
     path.write_text(json.dumps([{"model": "inventory.place", "pk": 7, "fields": ROWS[1]["fields"]}]))
     call_command("loaddata", str(path), verbosity=0, skip_checks=True)
     assert Place.objects.get().pk == 7
+
+
+def test_a_load_leaves_a_mark_only_where_it_changed_something(
+    fixture: Path, settings, tmp_path: Path
+) -> None:
+    settings.DATA_DIR = tmp_path
+    assert loading_marker() == ""
+    load_fixtures([fixture])
+    marks = [loading_marker()]
+    load_fixtures([fixture])
+    assert loading_marker() == marks[0] != ""
+    for change in ({"name": "Other organ"}, {"stops": [["ORG-1", "now", "b"]]}, {"older_than": None}, {}):
+        rows = json.loads(fixture.read_text())
+        for at in (2, 3, 10):
+            rows[at]["fields"] |= {
+                name: value for name, value in change.items() if name in rows[at]["fields"]
+            }
+        rows[4]["fields"] |= {} if change else {"older_than": ["ORG-1", "old"]}
+        fixture.write_text(json.dumps(rows))
+        load_fixtures([fixture])
+        marks.append(loading_marker())
+    # A name, a tie to many, nothing (a tie that is left out is left alone), a tie of a row to its like.
+    assert [one != other for one, other in zip(marks, marks[1:], strict=False)] == [True, True, False, True]
+
+
+def test_a_folder_that_cannot_be_written_does_not_stop_a_load(
+    fixture: Path, settings, tmp_path: Path
+) -> None:
+    settings.DATA_DIR = tmp_path / "nowhere"
+    assert load_fixtures([fixture]).created == len(ROWS) and loading_marker() == ""

@@ -9,7 +9,7 @@ from django.core.management.base import CommandError
 from django.core.management.commands import loaddata
 from django.db import DEFAULT_DB_ALIAS
 
-from inventory.fixture_loading import FixtureError, load_fixtures
+from inventory.fixture_loading import FixtureError, load_fixtures, mark_loaded
 from inventory.models.base import NaturalModel
 
 
@@ -27,6 +27,7 @@ class Command(loaddata.Command):
         )
         if not paths or not all(is_natural(path) for path in paths):
             super().loaddata(fixture_labels)
+            mark_loaded()
             return
         try:
             loaded = load_fixtures(paths)

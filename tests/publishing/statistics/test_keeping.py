@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import json
+
 import pandas as pd
 import pytest
 
 from inventory.actions import change_record, withdraw
+from inventory.fixture_loading import load_fixtures
 from inventory.models import Layer
 from publishing.disclosure import instruments as disclosed
 from publishing.disclosure.instruments import open_collection
-from publishing.disclosure.keys import instrument_keys
+from publishing.disclosure.stamps import row_stamps
 from publishing.statistics import keeping, row_store
 from publishing.statistics.choosing import View
 from publishing.statistics.frames import frames_of, frames_of_rows
@@ -88,6 +91,19 @@ def test_a_maker_that_is_renamed_or_withdrawn_changes_the_instruments_that_name_
     assert set(current_frames(open_collection(), View(), tmp_path).instruments["maker_name"]) == {""}
 
 
+def test_fixtures_loaded_over_the_same_versions_make_the_rows_anew(organs, tmp_path, settings):
+    settings.DATA_DIR = tmp_path
+    current_frames(open_collection(), View(), tmp_path)
+    organ = organs[0]
+    fields = {"reference": organ.reference, "name": "As the fixture has it"}
+    fixture = tmp_path / "rows.json"
+    fixture.write_text(json.dumps([{"model": "inventory.instrument", "fields": fields}]))
+    assert load_fixtures([fixture]).changed == 1
+    assert type(organ).objects.get(pk=organ.pk).version == organ.version
+    names = current_frames(open_collection(), View(), tmp_path).instruments.set_index("reference")["name"]
+    assert names[organ.reference] == "As the fixture has it"
+
+
 def test_what_is_withdrawn_is_in_no_table_and_not_in_the_file(organs, people, tmp_path):
     current_frames(open_collection(), View(), tmp_path)
     gone = organs[1]
@@ -123,7 +139,7 @@ def test_a_folder_that_is_not_there_changes_no_figure(organs, tmp_path):
 def test_rows_of_few_views_are_kept(organs, tmp_path, monkeypatch):
     monkeypatch.setattr(row_store, "MOST_VIEWS", 2)
     collection = open_collection()
-    keys = instrument_keys(collection)
+    keys = row_stamps(collection)
     for year in range(1900, 1904):
         refresh(RowStore(tmp_path, f"at-{year}"), collection, View("at year", year), keys)
     assert RowStore(tmp_path, "at-1903").keys()
