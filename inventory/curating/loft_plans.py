@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections import Counter, OrderedDict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from pathlib import Path
 from threading import Lock
 from typing import Any
 
+from django.conf import settings
 from django.utils.translation import gettext as _
 
 from inventory.management.fault_words import failure_words
@@ -18,11 +18,14 @@ from inventory.models import Instrument, Part
 from inventory.organ.knob_orders import Knobs, knobs_of
 from inventory.organ.layouts import LAYOUTS, order_channels
 from inventory.organ.nets import Failure
-from inventory.organ.scheme_writing import scheme_to_dict
+from inventory.organ.plain_plans import plan_within
 from inventory.organ.schemes import Scheme
-from inventory.organ.trial_plans import PlannedTrial, TrialPlan, plan_trials
+from inventory.organ.trial_plans import PlannedTrial, TrialPlan
 from inventory.organ.trial_writing import held_keys, key_name, note_of_pipe, stop_name
 
+from .kept_plans import code_sign, read_plan, sign_of, write_plan
+
+KEPT = "test-plans"
 MOST_KEPT = 24
 MOST_NAMED = 6
 _kept: OrderedDict[str, TrialPlan] = OrderedDict()
@@ -30,14 +33,17 @@ _lock = Lock()
 
 
 def plan_of(scheme: Scheme) -> TrialPlan:
-    """The plan of a scheme; a large organ takes some seconds, so the last ones are kept."""
-    text = json.dumps(scheme_to_dict(scheme), sort_keys=True)
-    sign = hashlib.sha256(text.encode()).hexdigest()
+    """The plan of a scheme, within a fixed amount of work: the last ones in memory, all of them on disk."""
+    sign = sign_of(scheme, code_sign())
     with _lock:
         if sign in _kept:
             _kept.move_to_end(sign)
             return _kept[sign]
-    made = plan_trials(scheme)
+    folder = Path(settings.DATA_DIR) / KEPT
+    made = read_plan(folder, sign)
+    if made is None:
+        made = plan_within(scheme)
+        write_plan(folder, sign, made)
     with _lock:
         _kept[sign] = made
         while len(_kept) > MOST_KEPT:

@@ -44,9 +44,13 @@ class Behaviours:
         failures = frozenset(failures)
         if failures not in self._known:
             changes = self._flows.changes(failures)
-            self._known[failures] = frozenset(
-                change for level in (LOUD, FAINT) for change in self._differences(changes, level)
-            )
+            loud = self._differences(changes, LOUD)
+            # Only a slight opening tells loud from faint: without one, both lists are the same.
+            if all(opening.level >= LOUD for openings in changes.opened.values() for opening in openings):
+                faint = [(pipe, FAINT, smallest) for pipe, _level, smallest in loud]
+            else:
+                faint = self._differences(changes, FAINT)
+            self._known[failures] = frozenset([*loud, *faint])
         return self._known[failures]
 
     def telling_trials(self, behaviours: Collection[Behaviour]) -> set[Played]:

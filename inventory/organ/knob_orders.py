@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from inventory.organ.schemes import Scheme
 
 MOST_EXACT = 11
+MOST_LOOKS = 3_000_000
+"""Pairs of registrations looked at in making an order better, and again in proving it: a number, never seconds."""
 Knobs = frozenset[tuple[str, int]]
 """(knob, position): a stop's own knob drawn, or a control in one of its positions."""
 
@@ -114,9 +116,10 @@ def _nearest(cost: Sequence[Sequence[int]]) -> list[int]:
 
 def _improved(cost: Sequence[Sequence[int]], order: list[int]) -> list[int]:
     """Turn stretches round while that saves knobs."""
-    better = True
-    while better:
+    better, looks = True, 0
+    while better and looks < MOST_LOOKS:
         better = False
+        looks += len(order) ** 2 // 2
         for first in range(len(order)):
             before = order[first - 1] if first else 0
             for last in range(first + 1, len(order)):
@@ -135,7 +138,7 @@ def _tree_bound(cost: Sequence[Sequence[int]], reached: int) -> int:
     number = len(cost)
     price = [0.0] * number
     best = 0.0
-    for step in range(60):
+    for step in range(max(1, min(60, MOST_LOOKS // number**2))):
         total, degree = _cheapest_tree(cost, price)
         total -= price[0] + 2 * sum(price[1:])
         best = max(best, total)

@@ -22,6 +22,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
+from inventory.organ import set_covers
 from inventory.organ.behaviours import Behaviours, Played, Smallest
 from inventory.organ.flows import Flows
 from inventory.organ.knob_orders import knobs_of, order_registrations
@@ -29,7 +30,6 @@ from inventory.organ.listening import calls_by_pipe, silent_note
 from inventory.organ.nets import FAINT, LOUD, NONE, Failure, Key, Net, Space, possible_failures
 from inventory.organ.next_trial import count_knobs
 from inventory.organ.schemes import Scheme
-from inventory.organ.set_covers import smallest_cover
 from inventory.organ.sounding import press_keys
 from inventory.organ.trials import Heard, Trial
 from inventory.organ.valves_needed import Plays, net_of
@@ -68,15 +68,22 @@ class TrialPlan:
     left: tuple[Failure, ...]
     """Failures that only a trial beyond these rules would show: more knobs, keys only a coupler plays, or one
     pipe of a mixture that sounds anyway."""
+    is_worked_out: bool = True
+    """False for a plain list of notes (`plain_plans`): what it clears is not known."""
 
     @property
     def is_shortest(self) -> bool:
         """Whether it is proved that no plan by these rules is shorter."""
-        return len(self.trials) == self.at_least
+        return self.is_worked_out and len(self.trials) == self.at_least
 
 
-def plan_trials(scheme: Scheme, *, most_stops: int = MOST_STOPS) -> TrialPlan:
+def plan_trials(
+    scheme: Scheme, *, most_stops: int = MOST_STOPS, most_steps: int = set_covers.MOST_STEPS
+) -> TrialPlan:
     """The plan of a scheme; `most_stops` knobs drawn in one trial at most, 1 or more.
+
+    `most_steps` branchings of the search for the fewest trials, 0 or more; where they do not suffice
+    the plan still tells everything, and `at_least` says how short it might be.
 
     Source: the order of work (alone first, then neighbours, then shared pipes) is common practice; the
     plan itself follows from the net.
@@ -88,7 +95,7 @@ def plan_trials(scheme: Scheme, *, most_stops: int = MOST_STOPS) -> TrialPlan:
     >>> [(trial.stops, trial.keys) for trial in plan.trials], plan.is_shortest
     ([((), (('I', 1),)), (('A',), ()), (('A',), (('I', 1),)), (('A',), (('I', 2),))], True)
     """
-    return _Planner(scheme, most_stops).plan()
+    return _Planner(scheme, most_stops).plan(most_steps)
 
 
 def expected_trials(scheme: Scheme, plan: TrialPlan) -> tuple[Trial, ...]:
@@ -130,12 +137,14 @@ class _Planner:
         self._sound: dict[tuple[Space, int], Smallest] = {}
         self._keys: dict[Played, tuple[Key, ...] | None] = {}
 
-    def plan(self) -> TrialPlan:
+    def plan(self, most_steps: int) -> TrialPlan:
         self._gather()
         candidates = sorted(filter(self._is_easy, self._telling), key=self._preference)
         told = {played: self._told_by(played) for played in candidates}
         candidates = [played for played in candidates if told[played]]
-        cover = smallest_cover([told[played].keys() for played in candidates])
+        cover = set_covers.smallest_cover(
+            [told[played].keys() for played in candidates], most_steps=most_steps
+        )
         reached = {kind for played in candidates for kind in told[played]}
         left = [f for kind, members in enumerate(self._members) if kind not in reached for f in members]
         trials, changes, fewest = self._ordered([candidates[place] for place in cover.chosen], told)
@@ -152,7 +161,9 @@ class _Planner:
                 continue
             if behaviour not in places:
                 places[behaviour] = len(self._kinds)
-                self._kinds.append({(pipe, level): sets for pipe, level, sets in behaviour})
+                # In order, so that of several pipes that tell the same the lowest is listened for, every time.
+                ordered = sorted(behaviour, key=lambda change: (pipe_order(change[0]), change[1]))
+                self._kinds.append({(pipe, level): sets for pipe, level, sets in ordered})
                 self._members.append([])
             self._members[places[behaviour]].append(failure)
         for kind, changed in enumerate(self._kinds):
@@ -201,12 +212,18 @@ class _Planner:
                 found[kind] = ()
             elif now > sound == NONE and self._may_listen(pipe, sounding):
                 found.setdefault(kind, (pipe,))
+        is_alone = self._is_alone(played, calls)
+        listens: dict[Space, bool] = {}
         for part in _smaller(played):
             for kind, pipe in self._cries.get(part, ()):
                 # What cries out with less drawn and held cries out here; it tells where it is not asked.
-                if kind not in found and self._may_listen(pipe, sounding):
+                if kind in found:
+                    continue
+                if pipe not in listens:
+                    listens[pipe] = self._may_listen(pipe, sounding)
+                if listens[pipe]:
                     found[kind] = (pipe,)
-            for kind, pipe in self._telling.get(part, ()) if self._is_alone(played, calls) else ():
+            for kind, pipe in self._telling.get(part, ()) if is_alone else ():
                 if pipe in sounding and found.get(kind) != ():
                     if self._level(self._kinds[kind], pipe, played) < self._level({}, pipe, played):
                         found[kind] = ()
@@ -266,6 +283,16 @@ class _Planner:
             tuple(listen),
             tuple(failure for kind in sorted(new) for failure in self._members[kind]),
         )
+
+
+def pipe_order(space: Space) -> tuple[str, int]:
+    """Pipes in the order of rank and number; `space` is ``pipe:RANK:n``.
+
+    >>> sorted(["pipe:R:10", "pipe:R:9"], key=pipe_order)
+    ['pipe:R:9', 'pipe:R:10']
+    """
+    rank, _colon, number = space.rpartition(":")
+    return rank, int(number)
 
 
 def _smaller(played: Played) -> Iterator[Played]:
