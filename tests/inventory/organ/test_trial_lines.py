@@ -80,6 +80,12 @@ def test_what_is_unclear_is_asked_and_is_no_trial(two, line, word):
     assert read.trials == () and any(word in question.why for question in read.questions)
 
 
+@pytest.mark.parametrize("apostrophe", ["'", "’", "ʼ"])
+def test_french_is_understood_with_the_apostrophe_that_was_typed(two, apostrophe):
+    read = read_trial_lines(f"Viol 8: c bon; rien d{apostrophe}autre", two)
+    assert read.questions == () and read.trials[0].extra == ()
+
+
 def test_other_languages_and_remarks(two):
     text = "# après-midi\nViol 8 | rien tenu: rien ne sonne\n\nViol 8: 1-3 stumm; sonst nichts"
     read = read_trial_lines(text, two)

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 from django.utils import translation
 
+from publishing.catalogue.scheme_words import listed
 from publishing.catalogue.signature_words import signature_in_words
 
 IDEA = (
@@ -38,6 +39,12 @@ def test_no_english_piece_is_left_in_other_languages():
         ):
             assert piece not in told, (language, piece)
         assert "d6d8f115" in told and "-12" in told
+
+
+def test_spanish_says_e_before_a_word_that_begins_with_i():
+    with translation.override("es"):
+        told = [listed(["Flauta", name]) for name in ("Ida", "Hilera", "Hierro", "Octava")]
+    assert told == ["Flauta e Ida", "Flauta e Hilera", "Flauta y Hierro", "Flauta y Octava"]
 
 
 def test_names_of_devices_are_those_of_the_vocabulary():
