@@ -203,6 +203,7 @@ SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 
 # What the collection calls itself and the licence of its facts, printed on every page of the catalogue.
 COLLECTION_NAME = os.environ.get("COLLECTION_NAME", "Upperboard")
+CATALOGUE_AVIF = env_bool("CATALOGUE_AVIF", True)
 CATALOGUE_LICENCE = os.environ.get("CATALOGUE_LICENCE", "CC BY 4.0")
 # Languages of the catalogue's pages: the first stands at the root of the site, each other in a folder of its name.
 CATALOGUE_LANGUAGES = ("en", "fr", "es")

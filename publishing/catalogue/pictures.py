@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.files.storage import default_storage
 from django.utils.html import escape
 from django.utils.translation import gettext as _
@@ -78,6 +79,7 @@ def derive(original: bytes, rights: bytes = b"") -> dict[str, bytes]:
             opened.draft("RGB", (widest * 2, widest * 2))
             upright = ImageOps.exif_transpose(opened)
             flat = upright.convert("RGBA")
+    forms = ENDINGS | ({"avif": BETTER} if settings.CATALOGUE_AVIF else {})
     made = {}
     for name, width in WIDTHS.items():
         height = max(1, round(flat.height * min(1, width / flat.width)))
@@ -85,11 +87,11 @@ def derive(original: bytes, rights: bytes = b"") -> dict[str, bytes]:
         fresh = Image.new("RGB", size, "white")
         small = flat.resize(size, Image.Resampling.LANCZOS)
         fresh.paste(small, mask=small.getchannel("A"))
-        for ending, form in (*ENDINGS.items(), ("avif", BETTER)):
+        for ending, form in forms.items():
             out = io.BytesIO()
             fresh.save(out, **form, **({"xmp": rights} if rights else {}))
             made[f"{name}.{ending}"] = out.getvalue()
-    if _bytes_of(made, "avif") >= PAYS_BELOW * _bytes_of(made, "webp"):
+    if settings.CATALOGUE_AVIF and _bytes_of(made, "avif") >= PAYS_BELOW * _bytes_of(made, "webp"):
         made = {name: content for name, content in made.items() if not name.endswith(".avif")}
     return made
 
@@ -187,7 +189,8 @@ class PictureMaker:
         if self.keep is None:
             return derive(original, rights)
         # Written last: with it every form that pays is there, and no other was ever wanted.
-        whole = self.keep / f"{digest}-whole"
+        mark = "whole" if settings.CATALOGUE_AVIF else "without-avif"
+        whole = self.keep / f"{digest}-{mark}"
         if whole.exists():
             names = whole.read_text().split()
             stored = {name: self.keep / f"{digest}-{name}" for name in names}
@@ -195,7 +198,7 @@ class PictureMaker:
                 return {name: path.read_bytes() for name, path in stored.items()}
         made = derive(original, rights)
         self.keep.mkdir(parents=True, exist_ok=True)
-        for name, content in (*made.items(), ("whole", "\n".join(made).encode())):
+        for name, content in (*made.items(), (mark, "\n".join(made).encode())):
             path = self.keep / f"{digest}-{name}"
             part = path.with_name(path.name + ".part")
             part.write_bytes(content)

@@ -19,7 +19,7 @@ _PACKAGES = (
     "Django", "Jinja2", "MarkupSafe", "numpy", "scipy", "pandas", "pyarrow", "Pillow", "fonttools", "typst",
 )  # fmt: skip
 _SETTINGS = (
-    "COLLECTION_NAME", "CATALOGUE_LICENCE", "CATALOGUE_LANGUAGES", "CATALOGUE_CONTACT", "COLLECTION_COASTLINE",
+    "COLLECTION_NAME", "CATALOGUE_LICENCE", "CATALOGUE_AVIF", "CATALOGUE_LANGUAGES", "CATALOGUE_CONTACT", "COLLECTION_COASTLINE",
     "MEDIA_ROOT", "DATA_DIR", "TIME_ZONE", "LANGUAGE_CODE",
 )  # fmt: skip
 

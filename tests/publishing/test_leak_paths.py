@@ -118,7 +118,8 @@ def test_a_photograph_without_licence_consent_or_audience_is_absent_with_its_wor
     assert len(list((house / "site" / "pictures").iterdir())) == 6 * len(shown)
 
 
-def test_the_original_tells_where_it_was_taken_and_the_published_picture_tells_nothing(house):
+def test_the_original_tells_where_it_was_taken_and_the_published_picture_tells_nothing(house, settings):
+    settings.CATALOGUE_AVIF = True
     planter = Planter()
     original = secretive_picture(planter, "here")
     words = [form for canary in planter.canaries for form in canary.forms]

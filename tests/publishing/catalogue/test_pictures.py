@@ -29,6 +29,11 @@ def noisy(width: int, height: int) -> bytes:
     return out.getvalue()
 
 
+@pytest.fixture(autouse=True)
+def every_form(settings):
+    settings.CATALOGUE_AVIF = True
+
+
 def forms_of(made: dict[str, bytes]) -> set[str]:
     assert {name.partition(".")[0] for name in made} == {*WIDTHS}
     forms = {name.partition(".")[2] for name in made}
