@@ -26,6 +26,7 @@ from .views import (
     schemes,
     stoplists,
     trials,
+    visits,
     works,
 )
 
@@ -97,6 +98,7 @@ of_stoplists = [
 ]
 of_condition = [
     path(INSTRUMENT + "course/", courses.show, name="course"),
+    path(INSTRUMENT + "next-visit/", visits.next_visit, name="next-visit"),
     path(INSTRUMENT + "trials/", trials.edit, name="trials"),
     path(INSTRUMENT + "trials/trace/", trials.trace_typed, name="trials-trace"),
     path(INSTRUMENT + "test-plan/", loft.show_plan, name="test-plan"),

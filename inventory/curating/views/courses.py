@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 from inventory.courses import Course, DefectCourse, lines_of, read_course, state_of_part
 from inventory.drawings.courses import course_drawing
 from inventory.models import DefectObservation, Instrument, Photograph, Survey
+from inventory.roles import is_allowed
 
 from ..access import find_record, signed_in
 from ..parts import Reader
@@ -33,6 +34,7 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
         "root": root,
         "kind": Instrument,
         "course": course,
+        "may_change": is_allowed(request.user, "change", root),  # type: ignore[arg-type]
         "wide": course_drawing(lines, title, prefix="course"),
         "narrow": course_drawing(lines, title, prefix="course-narrow", narrow=True),
         "parts": [

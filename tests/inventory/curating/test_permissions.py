@@ -61,6 +61,7 @@ OF_RECORDS = {
     "photograph": ("GET POST", {"code": "front"}),
     "photograph-file": ("GET", {"code": "front"}),
     "course": ("GET", {}),
+    "next-visit": ("GET POST", {}),
     "trials": ("GET POST", {}),
     "trials-trace": ("POST", {}),
     "test-plan": ("GET", {}),
@@ -79,7 +80,7 @@ OF_RECORDS = {
     "identification": ("GET", {}),
 }
 OF_INSTRUMENTS = tuple(
-    "finding stoplist scheme photograph works pipe brief identification course trials test-plan field-sheet danger".split()
+    "finding stoplist scheme photograph works pipe brief identification course next-visit trials test-plan field-sheet danger".split()
 )
 OTHERS = {
     "home": ("GET", {}),
