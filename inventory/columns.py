@@ -5,6 +5,7 @@ The rows themselves are read by `column_rows`; the sums over them are `organ/col
 
 from __future__ import annotations
 
+import hashlib
 import os
 import tempfile
 from dataclasses import fields
@@ -16,6 +17,7 @@ from django.conf import settings
 from django.db import connection
 
 from inventory.column_rows import StoredCollection, read_rows
+from inventory.fixture_loading import loading_marker
 from inventory.models import Change, Instrument, Specification
 from inventory.organ.columns import Columns
 
@@ -40,11 +42,11 @@ def read_collection(*, keep: bool = True) -> StoredCollection:
     return kept
 
 
-def version_counter() -> tuple[int, int, int, int]:
+def version_counter() -> tuple[int, ...]:
     """Changes whenever an action changes an instrument, and when fixtures are loaded.
 
     The last line of history, the number of instruments, the sum of their versions (every
-    action raises one) and the last specification (fixtures write no history).
+    action raises one), the last specification, and what a load of fixtures leaves (they write no history).
     """
     tables = {model: model._meta.db_table for model in (Change, Instrument, Specification)}
     with connection.cursor() as cursor:
@@ -53,7 +55,8 @@ def version_counter() -> tuple[int, int, int, int]:
             f"(SELECT COALESCE(MAX(id), 0) FROM {tables[Specification]}) FROM {tables[Instrument]}"
         )
         last, number, versions, specification = cursor.fetchone()
-    return int(last), int(number), int(versions), int(specification)
+    loaded = int.from_bytes(hashlib.sha256(loading_marker().encode()).digest()[:7], "big")
+    return int(last), int(number), int(versions), int(specification), loaded
 
 
 def _read_kept(path: Path, version: tuple[int, ...]) -> StoredCollection | None:
