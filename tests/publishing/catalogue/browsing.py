@@ -29,7 +29,8 @@ LOOK = """() => {
       .slice(0, 3)
       .map(e => e.parentElement.tagName + "." + e.parentElement.className + " > " + e.outerHTML.slice(0, 60)),
     broken: images.filter(i => !(i.complete && i.naturalWidth > 0)).map(i => i.src),
-    fonts: [...document.fonts].filter(f => f.status === "error").map(f => f.family + f.weight + f.style),
+    // "Instead" are faces of the reader's own machine: this one may have none of them.
+    fonts: [...document.fonts].filter(f => f.status === "error" && !f.family.startsWith("Instead")).map(f => f.family + f.weight + f.style),
     loaded: [...document.fonts].filter(f => f.status === "loaded").length,
     sheet: getComputedStyle(document.body).marginTop === "0px",
   }));
@@ -105,10 +106,13 @@ def pages_of(site: Path) -> list[str]:
 
 
 def looked_at(site: Path) -> list[str]:
-    """Every page, but of the hundreds of lists behind statistical figures only each tenth."""
+    """Every kind of page and every third instrument; of the hundreds of lists behind figures each twentieth."""
     pages = pages_of(site)
     lists = [path for path in pages if path.startswith("statistics/")]
-    return sorted({*pages} - {*lists} | {*lists[::10]})
+    records = [path for path in pages if "/" in path and path not in lists]
+    return sorted(
+        {*one_of_each_kind(site)} | {*pages} - {*lists} - {*records} | {*records[::3]} | {*lists[::20]}
+    )
 
 
 def one_of_each_kind(site: Path) -> list[str]:
