@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.utils.translation import gettext as _
@@ -13,6 +13,7 @@ from inventory.models.condition import Playability
 from inventory.punctuation import in_figures, labelled
 from publishing.disclosure.values import PublicInstrument, SurveyValue, When
 
+from .condition_tables import open_defects
 from .plates import Plate
 from .rendering import level
 
@@ -30,7 +31,8 @@ class PublicCourse:
 
 def course_of(organ: PublicInstrument) -> PublicCourse | None:
     """None where no visit's measures may be published, or none were taken."""
-    visits = [_measured(survey) for survey in organ.surveys]
+    counts = open_defects(organ)
+    visits = [replace(_measured(one), open_defects=counts.get(one.code)) for one in organ.surveys]
     told = [visit for visit in visits if _is_told(visit)]
     if not told:
         return None

@@ -23,6 +23,7 @@ from publishing.editions import EditionFigures
 from publishing.formats.addresses import Address
 
 from .around_pages import ConditionPage
+from .condition_tables import condition_tables
 from .course_plate import course_of
 from .danger_page import DangerPages, danger_context
 from .instrument_page import idea_in_words, instrument_context, made_in_words
@@ -163,6 +164,7 @@ class Speaker:
             "pictures_words": picture_words(),
             "plates": [shown for shown, _files in drawn],
             "course": course,
+            "condition": condition_tables(organ),
             "course_shown": drawn_course[0][0] if drawn_course else None,
             "danger": danger_context(organ),
         }

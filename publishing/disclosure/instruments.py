@@ -25,6 +25,7 @@ from inventory.models.choices import Audience
 from inventory.readers import shows_picture
 
 from .about import may_be_told
+from .condition import read_conditions
 from .danger import read_dangers
 from .door import CONSENT_GROUPS, Row, consenting, gone_ids, in_chunks, public_ids, read_roots, read_rows
 from .parts import FOLDERS, Links, iso_day, link, other_languages, plain_number, when
@@ -129,6 +130,7 @@ def read_instruments(
     surveys = _read_surveys(ids)
     pictures = _read_pictures(ids)
     dangers = read_dangers(ids)
+    conditions = read_conditions(ids)
     consents = {group: set(consenting(ids, group)) for group in CONSENT_GROUPS}
 
     def told(pk: int, statements: list[Row]) -> list[Row]:
@@ -174,6 +176,7 @@ def read_instruments(
             link=collection.instruments[pk],
             summary_in=other_languages(row, "summary"),
             danger=dangers.get(pk),
+            condition=conditions.get(pk),
         )
         for pk, row in rows.items()
     ]

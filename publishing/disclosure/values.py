@@ -12,6 +12,7 @@ from django.utils.translation import get_language, gettext
 from inventory.edtf import date_in_words
 from inventory.organ.schemes import Scheme
 
+from .condition_values import ConditionValue
 from .danger_values import DangerValue
 
 Names = Mapping[str, str]
@@ -367,6 +368,8 @@ class PublicInstrument:
     """The summary in other languages: code, text."""
     danger: DangerValue | None = None
     """Only where a consent for danger stands."""
+    condition: ConditionValue | None = None
+    """Only where a consent for condition stands."""
 
     @property
     def current(self) -> SpecificationValue | None:
