@@ -136,7 +136,7 @@ def rows_of(asked: Asked) -> tuple[list[PartCondition], list[DefectObservation]]
             course=one.answer if one.answer != NOT_AGAIN else DefectObservation.Course.NOT_LOOKED_AT,
             affected=_number(one.values.get("affected", "")) if one.answer != NOT_AGAIN else None,
             out_of=_number(one.values.get("out_of", "")) if one.answer != NOT_AGAIN else None,
-            note=one.values.get("note", ""),
+            note=one.values.get("note", "") if one.answer != NOT_AGAIN else "",
         )
         for one in asked.defects
     ]
