@@ -203,7 +203,7 @@ def _course_of_defect(
     return DefectCourse(
         defect,
         tuple(by_visit.get(n) for n in range(len(place))),
-        not told or told[-1].course != DefectObservation.Course.CURED,
+        last_word([one.course for one in told]) != DefectObservation.Course.CURED,
         tuple(zip(pictured, pictured[1:], strict=False)),
         min(by_visit, default=len(place)),
     )
@@ -213,7 +213,12 @@ def _is_open_at(course: DefectCourse, visit: int) -> bool:
     """Whether a defect was known and not cured after a visit, whether or not the visit looked at it."""
     told = [one for one in course.found[: visit + 1] if one is not None]
     told = [one for one in told if one.course != DefectObservation.Course.NOT_LOOKED_AT] or told
-    return bool(told) and told[-1].course != DefectObservation.Course.CURED
+    return bool(told) and last_word([one.course for one in told]) != DefectObservation.Course.CURED
+
+
+def last_word(courses: Sequence[str]) -> str:
+    """The last course that says something new: *same* after *cured* is still cured. Empty where none does."""
+    return next((one for one in reversed(courses) if one != DefectObservation.Course.SAME), "")
 
 
 def state_of_part(condition: PartCondition | None, classes: Mapping[tuple[str, int], str]) -> dict[str, Any]:

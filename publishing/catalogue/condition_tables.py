@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
+from inventory.courses import last_word
 from inventory.models.choices import Certainty, Knowledge
 from inventory.models.condition import DefectObservation
 from inventory.punctuation import labelled
@@ -69,7 +70,7 @@ def _is_open(defect: DefectValue, visits: set[str]) -> bool:
     again, cured = DefectObservation.Course.NOT_LOOKED_AT, DefectObservation.Course.CURED
     known = [one for one in defect.found if one.survey in visits]
     told = [one for one in known if one.course != again] or known
-    return bool(told) and told[-1].course != cured
+    return bool(told) and last_word([one.course for one in told]) != cured
 
 
 def _state(state: PartState | None) -> Cell:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from inventory.courses import last_word
 from inventory.models import Consent, Defect, DefectObservation, Part, PartCondition, Survey, Term
 from inventory.models.vocabularies import Vocabulary
 from publishing.catalogue.condition_tables import condition_tables, open_defects
@@ -68,3 +69,11 @@ def test_with_consent_everything_but_the_place_is_told_and_nothing_is_filled_in(
     assert (kind, beneath) == ("woodworm", ("Wedge bellows", "damp (probable)"))
     assert [cell.said for cell in cells] == ["new", "cured"] and cells[0].lines == ("3 of 9",)
     assert open_defects(value) == {"1990": 0, "2005": 1, "2020": 0}
+
+
+@pytest.mark.parametrize(
+    ("courses", "is_open"),
+    [("new same", True), ("new cured same", False), ("new cured worse same", True), ("same", True)],
+)
+def test_the_same_after_cured_is_still_cured(courses, is_open):
+    assert (last_word(courses.split()) != "cured") == is_open
