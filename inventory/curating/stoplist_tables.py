@@ -14,6 +14,7 @@ from inventory.organ.errors import OrganError
 from inventory.organ.footages import read_footage, write_footage
 from inventory.organ.notes import note_name
 from inventory.organ.stoplists import Stoplist
+from inventory.saying_anew import in_words
 
 from .cells import BadCell, write_composition
 from .control_lines import build_controls, controls_of
@@ -81,7 +82,7 @@ def build_stoplist(specification: Specification, tables: Tables, data: QueryDict
             try:
                 row.footage = write_footage(read_footage(row.footage))
             except OrganError as error:
-                raise BadCell(str(error)) from None
+                raise BadCell(in_words(error.message)) from None
         if row.pk is None:
             row.division = divisions.get(line.values["keyboard"])
 

@@ -48,6 +48,7 @@
     for (const [, select] of chosen) select.addEventListener("change", apply);
     sieve.append(said);
     host.before(sieve);
+    host.classList.add("narrowed");
   };
 
   const sortable = (table, rows) => {
