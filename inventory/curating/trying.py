@@ -24,7 +24,11 @@ MOST_HELD = 200
 def try_scheme(scheme: Scheme, *, look: str, drawn: Sequence[str], held: Sequence[str]) -> dict[str, Any]:
     """Everything the panel beside the tables shows."""
     labels = {stop.id: stop.name or stop.id for stop in scheme.stops}
-    context: dict[str, Any] = {"labels": labels, "keyboards": keyboards_of(scheme, held), "ranks": scheme.ranks}
+    context: dict[str, Any] = {
+        "labels": labels,
+        "keyboards": keyboards_of(scheme, held),
+        "ranks": scheme.ranks,
+    }
     known = [*(stop.id for stop in scheme.stops), *(coupler.id for coupler in scheme.couplers)]
     drawn = [one for one in drawn if one in known]
     context["knobs"] = [{"id": one, "label": labels.get(one, one), "drawn": one in drawn} for one in known]

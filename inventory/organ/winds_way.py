@@ -108,4 +108,3 @@ def _steps(
                     break
         yield Step(space, False, LOUD if space in (WIND, SUPPLY) else level, fails.get(space, ""))
         before = space
-

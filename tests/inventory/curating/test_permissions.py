@@ -80,7 +80,10 @@ OF_RECORDS = {
     "identification": ("GET", {}),
 }
 OF_INSTRUMENTS = tuple(
-    "finding stoplist scheme photograph works pipe brief identification course next-visit trials test-plan field-sheet danger".split()
+    (
+        "finding stoplist scheme photograph works pipe brief identification course next-visit trials test-plan "
+        "field-sheet danger"
+    ).split()
 )
 OTHERS = {
     "home": ("GET", {}),

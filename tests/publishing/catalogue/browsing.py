@@ -30,7 +30,8 @@ LOOK = """() => {
       .map(e => e.parentElement.tagName + "." + e.parentElement.className + " > " + e.outerHTML.slice(0, 60)),
     broken: images.filter(i => !(i.complete && i.naturalWidth > 0)).map(i => i.src),
     // "Instead" are faces of the reader's own machine: this one may have none of them.
-    fonts: [...document.fonts].filter(f => f.status === "error" && !f.family.startsWith("Instead")).map(f => f.family + f.weight + f.style),
+    fonts: [...document.fonts].filter(f => f.status === "error" && !f.family.startsWith("Instead"))
+      .map(f => f.family + f.weight + f.style),
     loaded: [...document.fonts].filter(f => f.status === "loaded").length,
     sheet: getComputedStyle(document.body).marginTop === "0px",
   }));
