@@ -78,7 +78,8 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     ),
     "maker": _listed(
         identity=f"{_ROOT} name sort_name kind workshop_place note note_fr note_es began began_earliest "
-        "began_latest began_sort ended ended_earliest ended_latest ended_sort active active_earliest active_latest active_sort",
+        "began_latest began_sort ended ended_earliest ended_latest ended_sort active active_earliest "
+        "active_latest active_sort",
         persons="private_note",
     ),
     "makername": _listed(identity="maker code name language where_found"),
