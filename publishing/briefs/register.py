@@ -166,7 +166,7 @@ def notice_data(reference: str, register: Register) -> dict[str, Any]:
         if contact
         else _("Whoever can help, or knows more, speaks to those who keep this house."),
         "fair": _(
-            "Nobody is blamed by this notice. It was put up with the consent of those who keep the instrument. Please "
+            "This notice was put up with the consent of those who keep the instrument. Please "
             "do not touch, play or enter it without their leave."
         ),
         "running": str(settings.COLLECTION_NAME),

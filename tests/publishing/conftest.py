@@ -7,6 +7,7 @@ import os
 import shutil
 import subprocess
 import sys
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -79,6 +80,14 @@ def make_demo(house: DemoHouse) -> None:
     house.manage("migrate", "-v0")
     house.manage("loaddata", "-v0", "vocabularies", "demo")
     house.manage("publish_catalogue", "--to", str(house.site), PYTHONHASHSEED="1")
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """The first worker has the demo made while it tests other things, so that none has to wait for it."""
+    wanted = any("demo_house" in getattr(item, "fixturenames", ()) for item in session.items)
+    if wanted and os.environ.get("PYTEST_XDIST_WORKER") == "gw0":
+        factory = session.config._tmp_path_factory  # type: ignore[attr-defined]
+        threading.Thread(target=made_once, args=(factory, "demo-house", make_demo), daemon=True).start()
 
 
 @pytest.fixture(scope="session")

@@ -13,8 +13,8 @@
   const number = (text) => (/^[–-]?$/.test(text) ? -Infinity : Number.parseFloat(text.replace(/[\s\u00a0]/g, "")));
 
   const narrow = (host, rows, words, facets) => {
-    const sieve = document.createElement("div"), said = document.createElement("p");
-    sieve.className = "sieve";
+    // The page keeps the room for it, empty, so that nothing moves when this script comes.
+    const sieve = host.previousElementSibling, said = document.createElement("p");
     sieve.setAttribute("role", "search");
     const of = host.getAttribute("aria-label");  // several lists of one page are told apart by their names
     sieve.setAttribute("aria-label", of ? `${words.label}: ${of}` : words.label);
@@ -47,8 +47,6 @@
     field.addEventListener("input", apply);
     for (const [, select] of chosen) select.addEventListener("change", apply);
     sieve.append(said);
-    host.before(sieve);
-    host.classList.add("narrowed");
   };
 
   const sortable = (table, rows) => {
@@ -79,6 +77,6 @@
     const words = JSON.parse(list.dataset.list), table = list.querySelector("table");
     const rows = [...(table ? table.tBodies[0].rows : list.children)];
     if (table) sortable(table, rows);
-    if (rows.length >= 8) narrow(list, rows, words, words.facets || {});
+    if (list.previousElementSibling?.matches(".sieve")) narrow(list, rows, words, words.facets || {});
   }
 })();

@@ -23,9 +23,9 @@ def kill_some(house: DemoHouse, times: int, views: int) -> dict[str, object]:
     return json.loads(done.stdout)
 
 
-def test_killed_at_eight_random_moments_a_whole_catalogue_stands_and_the_next_export_succeeds(tmp_path):
-    found = kill_some(DemoHouse(tmp_path / "data", tmp_path / "sites" / "site"), times=8, views=1)
-    assert found["killed"] >= 3 and found["beside"] == ["anew", "site"]
+def test_killed_at_five_random_moments_a_whole_catalogue_stands_and_the_next_export_succeeds(tmp_path):
+    found = kill_some(DemoHouse(tmp_path / "data", tmp_path / "sites" / "site"), times=5, views=1)
+    assert found["killed"] >= 2 and found["beside"] == ["anew", "site"]
 
 
 @pytest.mark.thorough
