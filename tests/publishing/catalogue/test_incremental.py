@@ -33,7 +33,7 @@ def test_after_each_random_edit_the_bytes_are_those_of_a_full_export(house, peop
     monkeypatch.setattr(
         statistics_pages, "VIEWS", statistics_pages.VIEWS[:1]
     )  # the thorough test has them all
-    follow(house, RandomEditor(people.keeper, seed=11), edits=16)
+    follow(house, RandomEditor(people.keeper, seed=11), edits=10)
 
 
 def test_an_edit_of_one_instrument_renders_no_other(house, people, monkeypatch):
