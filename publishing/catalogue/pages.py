@@ -25,6 +25,7 @@ from publishing.disclosure.stamps import (
     instruments_naming,
     vocabularies_digest,
 )
+from publishing.disclosure.words import shown_words
 from publishing.editions import last_edition_figures
 from publishing.formats.addresses import Address
 from publishing.models import Edition
@@ -241,7 +242,8 @@ class Catalogue:
         whole = {
             "devices": found.devices, "makers": found.makers, "places": found.places, "sources": found.sources,
             "gone": found.gone, "counts": len(found.makers),
-            "vocabularies": vocabularies_digest(),
+            # A body's own words come and go with the public records that show them.
+            "vocabularies": f"{vocabularies_digest()} {sorted(shown_words())}",
             "editions": list(Edition.editions.in_order().values_list("number", "digest")),
         }  # fmt: skip
         return self.digests | {
