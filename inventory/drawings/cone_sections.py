@@ -14,19 +14,17 @@ from django.utils.translation import gettext as _
 
 from inventory.drawings.section_parts import (
     BOARD_TOP,
-    BOTTOM,
     CAVITY_FLOOR,
     CAVITY_TOP,
     LEFT,
-    PIPES_AT,
     RIGHT,
     Point,
     SectionPipe,
     draw_arrow,
     draw_flap,
-    draw_pipe,
 )
-from inventory.drawings.sections import Label, lead_labels, list_notes, pipe_state
+from inventory.drawings.section_sheets import MIDDLE, Label, draw_middle_pipe, labelled_sheet
+from inventory.drawings.sections import pipe_state
 from inventory.drawings.svg import (
     INK,
     LEATHER,
@@ -38,11 +36,8 @@ from inventory.drawings.svg import (
     WOOD_LINE,
     Drawing,
     Sheet,
-    wrap,
 )
 
-_SCALE = 0.76
-_MIDDLE = (LEFT + RIGHT) / 2
 _CHANNEL_TOP, _CHANNEL_FLOOR = 362.0, 446.0
 _BORE_FLOOR = 486.0
 _BLOCK_BOTTOM = 512.0
@@ -99,27 +94,9 @@ def cone_section_drawing(
         raise ValueError(f"{len(ways)} ways given: the section shows exactly two stops that call the pipe")
     plate = _Plate((ways[0], ways[1]), valves)
     labels = _labels_of(plate, pipe)
-    if narrow:
-        notes = [wrap(words, 12, 300) for words, _target, _side in labels]
-        foot = BOTTOM * _SCALE + 16
-        sheet = Sheet(360, foot + sum(15 * len(lines) + 5 for lines in notes) + 4, prefix)
-        sheet.open_group(transform=f"translate({180 - _MIDDLE * _SCALE:.1f} 4) scale({_SCALE})")
-    else:
-        sheet = Sheet(900, BOTTOM + 12, prefix)
-        sheet.open_group(transform="translate(4 4)")
-    _draw_chest(sheet, plate)
-    sheet.open_group(transform=f"translate({_MIDDLE - PIPES_AT[0]:.0f} 0)")
-    draw_pipe(sheet, 0, SectionPipe(ways[0].stop, pipe), plate.blown)
-    sheet.close_group()
-    if narrow:
-        lead_labels(sheet, [([str(n)], *label[1:]) for n, label in enumerate(labels, start=1)], 15, 15)
-        sheet.close_group()
-        list_notes(sheet, notes, foot)
-    else:
-        lead_labels(
-            sheet, [(wrap(words, 12.5, 204), target, side) for words, target, side in labels], 36, 12.5
-        )
-        sheet.close_group()
+    with labelled_sheet(labels, prefix, narrow=narrow) as sheet:
+        _draw_chest(sheet, plate)
+        draw_middle_pipe(sheet, SectionPipe(ways[0].stop, pipe), plate.blown)
     return sheet.finish(
         _("Section through a chest of stop channels: %s") % pipe,
         _describe(plate, pipe),
@@ -143,14 +120,14 @@ def _draw_chest(sheet: Sheet, plate: _Plate) -> None:
     sheet.rect(LEFT, BOARD_TOP, RIGHT - LEFT, CAVITY_TOP - BOARD_TOP, fill=wood, stroke=INK, stroke_width=1.1)
     # The chamber in which both ways meet, and the hole of the pipe.
     sheet.rect(
-        _MIDDLE - 56, CAVITY_TOP, 112, CAVITY_FLOOR - CAVITY_TOP,
+        MIDDLE - 56, CAVITY_TOP, 112, CAVITY_FLOOR - CAVITY_TOP,
         fill=fill(plate.blown), stroke=INK, stroke_width=1.1,
     )  # fmt: skip
-    _hollow(sheet, _MIDDLE - 6, BOARD_TOP - 0.5, _MIDDLE + 6, CAVITY_TOP + 0.5, fill(plate.blown))
+    _hollow(sheet, MIDDLE - 6, BOARD_TOP - 0.5, MIDDLE + 6, CAVITY_TOP + 0.5, fill(plate.blown))
     for place, way in enumerate(plate.ways):
         side = -1 if place == 0 else 1
-        riser, cone = _MIDDLE + side * _RISER, _CONES[place]
-        left, right = (LEFT + _WALL, _MIDDLE - 40) if place == 0 else (_MIDDLE + 40, RIGHT - _WALL)
+        riser, cone = MIDDLE + side * _RISER, _CONES[place]
+        left, right = (LEFT + _WALL, MIDDLE - 40) if place == 0 else (MIDDLE + 40, RIGHT - _WALL)
         sheet.rect(
             left, _CHANNEL_TOP, right - left, _CHANNEL_FLOOR - _CHANNEL_TOP,
             fill=fill(plate.channel_full(way)), stroke=INK, stroke_width=1.1,
@@ -205,7 +182,7 @@ def _draw_cone(sheet: Sheet, x: float, lifted: bool) -> None:
 def _draw_arrows(sheet: Sheet, plate: _Plate, place: int) -> None:
     way = plate.ways[place]
     side = -1 if place == 0 else 1
-    riser, cone = _MIDDLE + side * _RISER, _CONES[place]
+    riser, cone = MIDDLE + side * _RISER, _CONES[place]
     mid = _BORE_FLOOR - 9
     if way.blows:
         draw_arrow(sheet, [(cone - side * 14, mid), (riser, mid), (riser, 380)])
@@ -217,13 +194,13 @@ def _draw_arrows(sheet: Sheet, plate: _Plate, place: int) -> None:
                 sheet, [(cone - side * 24, _CHANNEL_FLOOR - 6), (cone - side * 44, _CHANNEL_FLOOR - 30)]
             )
     if plate.blown and place == 0:
-        draw_arrow(sheet, [(_MIDDLE, CAVITY_FLOOR - 4), (_MIDDLE, BOARD_TOP + 8)])
+        draw_arrow(sheet, [(MIDDLE, CAVITY_FLOOR - 4), (MIDDLE, BOARD_TOP + 8)])
 
 
 def _labels_of(plate: _Plate, pipe: str) -> list[Label]:
     labels: list[Label] = [
-        (pipe_state(pipe, plate.blown), (_MIDDLE - 10, 70), "left"),
-        (_("chamber under the foot: both ways meet"), (_MIDDLE + 44, CAVITY_TOP + 14), "right"),
+        (pipe_state(pipe, plate.blown), (MIDDLE - 10, 70), "left"),
+        (_("chamber under the foot: both ways meet"), (MIDDLE + 44, CAVITY_TOP + 14), "right"),
         (_("upperboard"), (LEFT + 20, BOARD_TOP + 6), "left"),
     ]
     for place, way in enumerate(plate.ways):
@@ -241,7 +218,7 @@ def _labels_of(plate: _Plate, pipe: str) -> list[Label]:
         words = _("lifter of key %s, raised") if way.pressed else _("lifter of key %s")
         labels.append((words % way.key, (cone + out * 20, _BAR - rise + 7), side))
         if plate.valves:
-            point: Point = (_MIDDLE + out * (_RISER + 4), CAVITY_FLOOR - (14 if way.blows else 2))
+            point: Point = (MIDDLE + out * (_RISER + 4), CAVITY_FLOOR - (14 if way.blows else 2))
             words = _("flap valve, lifted by the wind") if way.blows else _("flap valve, lying on its hole")
             labels.append((words, point, side))
     return sorted(labels, key=lambda label: label[1][1])

@@ -22,7 +22,6 @@ from inventory.drawings.section_parts import (
     CHANNEL_BOTTOM,
     CHANNEL_TOP,
     LEFT,
-    PIPES_AT,
     RIGHT,
     SLIDER_TOP,
     TABLE_TOP,
@@ -30,9 +29,9 @@ from inventory.drawings.section_parts import (
     SectionPipe,
     draw_arrow,
     draw_flap,
-    draw_pipe,
 )
-from inventory.drawings.sections import Label, lead_labels, list_notes, pipe_state
+from inventory.drawings.section_sheets import MIDDLE, Label, draw_middle_pipe, labelled_sheet
+from inventory.drawings.sections import pipe_state
 from inventory.drawings.svg import (
     INK,
     LEATHER,
@@ -45,11 +44,8 @@ from inventory.drawings.svg import (
     WOOD_LINE,
     Drawing,
     Sheet,
-    wrap,
 )
 
-_SCALE = 0.76
-_MIDDLE = (LEFT + RIGHT) / 2
 _AT = (LEFT + 84, RIGHT - 84)
 _RISER = 22.0
 _GROOVE = (328.0, 344.0)
@@ -103,30 +99,11 @@ def meeting_section_drawing(
         raise ValueError(f"{len(ways)} ways given: the section shows exactly two stops that call the pipe")
     plate = _Plate((ways[0], ways[1]), one_channel, valves)
     labels = _labels_of(plate, pipe)
-    notes: list[list[str]] = []
-    if narrow:
-        notes = [wrap(words, 12, 300) for words, _target, _side in labels]
-        foot = BOTTOM * _SCALE + 16
-        sheet = Sheet(360, foot + sum(15 * len(lines) + 5 for lines in notes) + 4, prefix)
-        sheet.open_group(transform=f"translate({180 - _MIDDLE * _SCALE:.1f} 4) scale({_SCALE})")
-    else:
-        sheet = Sheet(900, BOTTOM + 12, prefix)
-        sheet.open_group(transform="translate(4 4)")
-    _draw_wood(sheet, plate)
-    for place in (0, 1):
-        _draw_way(sheet, plate, place)
-    sheet.open_group(transform=f"translate({_MIDDLE - PIPES_AT[0]:.0f} 0)")
-    draw_pipe(sheet, 0, SectionPipe(ways[0].stop, pipe), plate.blown)
-    sheet.close_group()
-    if narrow:
-        lead_labels(sheet, [([str(n)], *label[1:]) for n, label in enumerate(labels, start=1)], 15, 15)
-        sheet.close_group()
-        list_notes(sheet, notes, foot)
-    else:
-        lead_labels(
-            sheet, [(wrap(words, 12.5, 204), target, side) for words, target, side in labels], 36, 12.5
-        )
-        sheet.close_group()
+    with labelled_sheet(labels, prefix, narrow=narrow) as sheet:
+        _draw_wood(sheet, plate)
+        for place in (0, 1):
+            _draw_way(sheet, plate, place)
+        draw_middle_pipe(sheet, SectionPipe(ways[0].stop, pipe), plate.blown)
     how = (
         _("Both sliders stand over one channel, and a groove joins their holes under the pipe.")
         if one_channel
@@ -151,7 +128,7 @@ def _draw_wood(sheet: Sheet, plate: _Plate) -> None:
     sheet.rect(LEFT + _WALL, BOX_TOP, inner, BOX_BOTTOM - BOX_TOP, fill=wind, stroke=INK, stroke_width=1.1)
     bars = [(LEFT + _WALL, RIGHT - _WALL)]
     if not plate.one_channel:
-        bars = [(LEFT + _WALL, _MIDDLE - 14), (_MIDDLE + 14, RIGHT - _WALL)]
+        bars = [(LEFT + _WALL, MIDDLE - 14), (MIDDLE + 14, RIGHT - _WALL)]
     for place, (left, right) in enumerate(bars):
         sheet.rect(
             left, CHANNEL_TOP, right - left, CHANNEL_BOTTOM - CHANNEL_TOP,
@@ -160,11 +137,11 @@ def _draw_wood(sheet: Sheet, plate: _Plate) -> None:
         _draw_pallet(sheet, (left + right) / 2, plate.channel_full(place))
     full = wind if plate.blown else PAPER
     sheet.rect(
-        _MIDDLE - 56, CAVITY_TOP, 112, CAVITY_FLOOR - CAVITY_TOP, fill=full, stroke=INK, stroke_width=1.1
+        MIDDLE - 56, CAVITY_TOP, 112, CAVITY_FLOOR - CAVITY_TOP, fill=full, stroke=INK, stroke_width=1.1
     )
-    _hollow(sheet, _MIDDLE, BOARD_TOP - 0.5, CAVITY_TOP + 0.5, full, 6)
+    _hollow(sheet, MIDDLE, BOARD_TOP - 0.5, CAVITY_TOP + 0.5, full, 6)
     if plate.blown:
-        draw_arrow(sheet, [(_MIDDLE, CAVITY_FLOOR - 4), (_MIDDLE, BOARD_TOP + 8)])
+        draw_arrow(sheet, [(MIDDLE, CAVITY_FLOOR - 4), (MIDDLE, BOARD_TOP + 8)])
 
 
 def _hollow(sheet: Sheet, x: float, top: float, bottom: float, paint: str, half: float = _HALF) -> None:
@@ -187,7 +164,7 @@ def _draw_pallet(sheet: Sheet, x: float, open_pallet: bool) -> None:
 
 def _draw_way(sheet: Sheet, plate: _Plate, place: int) -> None:
     way, side = plate.ways[place], -1 if place == 0 else 1
-    x, riser = _AT[place], _MIDDLE + side * _RISER
+    x, riser = _AT[place], MIDDLE + side * _RISER
     wind = sheet.dots("wind", WIND_LINE, WIND, 7)
     up = wind if plate.blows(place) else PAPER
     # Without a flap the other way's wind stands in this groove too, down to a slider that is off.
@@ -219,8 +196,8 @@ def _draw_way(sheet: Sheet, plate: _Plate, place: int) -> None:
 
 def _labels_of(plate: _Plate, pipe: str) -> list[Label]:
     labels: list[Label] = [
-        (pipe_state(pipe, plate.blown), (_MIDDLE - 10, 70), "left"),
-        (_("chamber under the foot: both ways meet"), (_MIDDLE + 44, CAVITY_TOP + 14), "right"),
+        (pipe_state(pipe, plate.blown), (MIDDLE - 10, 70), "left"),
+        (_("chamber under the foot: both ways meet"), (MIDDLE + 44, CAVITY_TOP + 14), "right"),
         (_("upperboard"), (LEFT + 20, BOARD_TOP + 6), "left"),
         (_("pallet box, full of wind"), (RIGHT - 30, BOX_BOTTOM - 16), "right"),
     ]
@@ -231,14 +208,14 @@ def _labels_of(plate: _Plate, pipe: str) -> list[Label]:
         labels.append((_("groove in the upperboard"), (_AT[place] - out * 20, _GROOVE[0] + 8), side))
         if plate.valves:
             lifted = plate.blows(place)
-            point: Point = (_MIDDLE + out * (_RISER + 4), CAVITY_FLOOR - (14 if lifted else 2))
+            point: Point = (MIDDLE + out * (_RISER + 4), CAVITY_FLOOR - (14 if lifted else 2))
             words = _("flap valve, lifted by the wind") if lifted else _("flap valve, lying on its hole")
             labels.append((words, point, side))
         if place == 0 or not plate.one_channel:
             full = plate.channel_full(place)
             words = _("channel of key %s, full of wind") if full else _("channel of key %s, empty")
             labels.append((words % way.key, (_AT[place] + out * 50, CHANNEL_TOP + 30), side))
-            x = _MIDDLE if plate.one_channel else _MIDDLE + out * (RIGHT - _WALL - _MIDDLE + 14) / 2
+            x = MIDDLE if plate.one_channel else MIDDLE + out * (RIGHT - _WALL - MIDDLE + 14) / 2
             words = _("pallet, open") if full else _("pallet, shut")
             labels.append((words, (x + out * 20, BOX_TOP + (26 if full else 12)), side))
     return sorted(labels, key=lambda label: label[1][1])

@@ -14,15 +14,13 @@ from django.utils.translation import gettext as _
 
 from inventory.drawings.section_parts import (
     BOARD_TOP,
-    BOTTOM,
     LEFT,
-    PIPES_AT,
     RIGHT,
     SectionPipe,
     draw_arrow,
-    draw_pipe,
 )
-from inventory.drawings.sections import Label, lead_labels, list_notes, pipe_state
+from inventory.drawings.section_sheets import MIDDLE, Label, draw_middle_pipe, labelled_sheet
+from inventory.drawings.sections import pipe_state
 from inventory.drawings.svg import (
     INK,
     LEATHER,
@@ -36,11 +34,8 @@ from inventory.drawings.svg import (
     WOOD_LINE,
     Drawing,
     Sheet,
-    wrap,
 )
 
-_SCALE = 0.76
-_MIDDLE = (LEFT + RIGHT) / 2
 _BOX_TOP, _BOX_FLOOR, _BOX_BOTTOM = BOARD_TOP + 12, 372.0, 384.0
 _SPLIT = 424.0
 _SWITCH, _CONTACT, _RAIL = 442.0, 508.0, 580.0
@@ -72,30 +67,12 @@ def unit_section_drawing(
         raise ValueError(f"{len(ways)} ways given: the section shows exactly two stops that call the pipe")
     open_valve = any(way.live for way in ways)
     labels = _labels_of(pipe, ways, open_valve)
-    if narrow:
-        notes = [wrap(words, 12, 300) for words, _target, _side in labels]
-        foot = BOTTOM * _SCALE + 16
-        sheet = Sheet(360, foot + sum(15 * len(lines) + 5 for lines in notes) + 4, prefix)
-        sheet.open_group(transform=f"translate({180 - _MIDDLE * _SCALE:.1f} 4) scale({_SCALE})")
-    else:
-        sheet = Sheet(900, BOTTOM + 12, prefix)
-        sheet.open_group(transform="translate(4 4)")
-    _draw_box(sheet, open_valve)
-    for place, way in enumerate(ways):
-        _draw_way(sheet, place, way)
-    _draw_line(sheet, open_valve)
-    sheet.open_group(transform=f"translate({_MIDDLE - PIPES_AT[0]:.0f} 0)")
-    draw_pipe(sheet, 0, SectionPipe(ways[0].stop, pipe), open_valve)
-    sheet.close_group()
-    if narrow:
-        lead_labels(sheet, [([str(n)], *label[1:]) for n, label in enumerate(labels, start=1)], 15, 15)
-        sheet.close_group()
-        list_notes(sheet, notes, foot)
-    else:
-        lead_labels(
-            sheet, [(wrap(words, 12.5, 204), target, side) for words, target, side in labels], 36, 12.5
-        )
-        sheet.close_group()
+    with labelled_sheet(labels, prefix, narrow=narrow) as sheet:
+        _draw_box(sheet, open_valve)
+        for place, way in enumerate(ways):
+            _draw_way(sheet, place, way)
+        _draw_line(sheet, open_valve)
+        draw_middle_pipe(sheet, SectionPipe(ways[0].stop, pipe), open_valve)
     return sheet.finish(
         _("Section through a unit chest: %s") % pipe,
         _describe(pipe, ways, open_valve),
@@ -116,28 +93,28 @@ def _draw_box(sheet: Sheet, open_valve: bool) -> None:
         LEFT + 12, _BOX_TOP, RIGHT - LEFT - 24, _BOX_FLOOR - _BOX_TOP, fill=wind, stroke=INK, stroke_width=1.1
     )
     full = wind if open_valve else PAPER
-    sheet.rect(_MIDDLE - 6, BOARD_TOP - 0.5, 12, 13, fill=full)
+    sheet.rect(MIDDLE - 6, BOARD_TOP - 0.5, 12, 13, fill=full)
     sheet.path(
-        ["M", _MIDDLE - 6, BOARD_TOP, "V", _BOX_TOP, "M", _MIDDLE + 6, BOARD_TOP, "V", _BOX_TOP],
+        ["M", MIDDLE - 6, BOARD_TOP, "V", _BOX_TOP, "M", MIDDLE + 6, BOARD_TOP, "V", _BOX_TOP],
         stroke=INK, stroke_width=1,
     )  # fmt: skip
     fall = _LIFT if open_valve else 0.0
     top = _BOX_TOP + 1 + fall
-    sheet.line(_MIDDLE, top + 9, _MIDDLE, _BOX_FLOOR - 36, stroke_width=2.2)
-    sheet.rect(_MIDDLE - 22, top, 44, 4, fill=LEATHER)
-    sheet.rect(_MIDDLE - 22, top + 4, 44, 6, fill=METAL, stroke=INK, stroke_width=1)
+    sheet.line(MIDDLE, top + 9, MIDDLE, _BOX_FLOOR - 36, stroke_width=2.2)
+    sheet.rect(MIDDLE - 22, top, 44, 4, fill=LEATHER)
+    sheet.rect(MIDDLE - 22, top + 4, 44, 6, fill=METAL, stroke=INK, stroke_width=1)
     # The magnet that pulls the valve down.
-    sheet.rect(_MIDDLE - 18, _BOX_FLOOR - 36, 36, 36, fill=SLIDER, stroke=INK, stroke_width=1.1)
+    sheet.rect(MIDDLE - 18, _BOX_FLOOR - 36, 36, 36, fill=SLIDER, stroke=INK, stroke_width=1.1)
     for turn in range(5):
         y = _BOX_FLOOR - 31 + 6.5 * turn
-        sheet.line(_MIDDLE - 18, y, _MIDDLE + 18, y + 3, stroke=SOFT, stroke_width=1)
+        sheet.line(MIDDLE - 18, y, MIDDLE + 18, y + 3, stroke=SOFT, stroke_width=1)
     if open_valve:
         for side in (-1, 1):
-            start = (_MIDDLE + side * 70, _BOX_TOP + 50)
+            start = (MIDDLE + side * 70, _BOX_TOP + 50)
             draw_arrow(
-                sheet, [start, (_MIDDLE + side * 34, _BOX_TOP + 12), (_MIDDLE + side * 10, _BOX_TOP + 8)]
+                sheet, [start, (MIDDLE + side * 34, _BOX_TOP + 12), (MIDDLE + side * 10, _BOX_TOP + 8)]
             )
-        draw_arrow(sheet, [(_MIDDLE, _BOX_TOP + 14), (_MIDDLE, BOARD_TOP + 4)])
+        draw_arrow(sheet, [(MIDDLE, _BOX_TOP + 14), (MIDDLE, BOARD_TOP + 4)])
 
 
 def _wire(sheet: Sheet, live: bool, *points: tuple[float, float]) -> None:
@@ -150,7 +127,7 @@ def _wire(sheet: Sheet, live: bool, *points: tuple[float, float]) -> None:
 
 def _draw_way(sheet: Sheet, place: int, way: UnitWay) -> None:
     x = _AT[place]
-    _wire(sheet, way.live, (x, _SWITCH), (x, _SPLIT), (_MIDDLE, _SPLIT))
+    _wire(sheet, way.live, (x, _SWITCH), (x, _SPLIT), (MIDDLE, _SPLIT))
     _wire(sheet, way.pressed, (x, _CONTACT), (x, _SWITCH + _GAP))
     _wire(sheet, True, (x, _RAIL), (x, _CONTACT + _GAP))
     for top, closed, live in ((_SWITCH, way.drawn, way.live), (_CONTACT, way.pressed, way.pressed)):
@@ -166,22 +143,22 @@ def _draw_way(sheet: Sheet, place: int, way: UnitWay) -> None:
 
 
 def _draw_line(sheet: Sheet, live: bool) -> None:
-    _wire(sheet, live, (_MIDDLE, _SPLIT), (_MIDDLE, _BOX_FLOOR))
-    sheet.circle(_MIDDLE, _SPLIT, 4, fill=INK)
+    _wire(sheet, live, (MIDDLE, _SPLIT), (MIDDLE, _BOX_FLOOR))
+    sheet.circle(MIDDLE, _SPLIT, 4, fill=INK)
     sheet.line(LEFT + 10, _RAIL, RIGHT - 10, _RAIL, stroke_width=3.4)
 
 
 def _labels_of(pipe: str, ways: Sequence[UnitWay], open_valve: bool) -> list[Label]:
     fall = _LIFT if open_valve else 0.0
     labels: list[Label] = [
-        (pipe_state(pipe, open_valve), (_MIDDLE - 10, 70), "left"),
+        (pipe_state(pipe, open_valve), (MIDDLE - 10, 70), "left"),
         (
             _("the pipe's own valve, pulled open") if open_valve else _("the pipe's own valve, shut"),
-            (_MIDDLE + 18, _BOX_TOP + 6 + fall), "right",
+            (MIDDLE + 18, _BOX_TOP + 6 + fall), "right",
         ),
         (_("box, always full of wind"), (LEFT + 40, _BOX_TOP + 60), "left"),
-        (_("magnet"), (_MIDDLE + 14, _BOX_FLOOR - 16), "right"),
-        (_("line of this pipe: live") if open_valve else _("line of this pipe: dead"), (_MIDDLE, 404), "left"),
+        (_("magnet"), (MIDDLE + 14, _BOX_FLOOR - 16), "right"),
+        (_("line of this pipe: live") if open_valve else _("line of this pipe: dead"), (MIDDLE, 404), "left"),
         (_("supply of current"), (RIGHT - 30, _RAIL), "right"),
     ]  # fmt: skip
     for place, way in enumerate(ways):
