@@ -9,10 +9,11 @@ from typing import Any
 from django.db import models
 from django.http import Http404
 from django.urls import reverse
-from django.utils.translation import get_language, override
+from django.utils.translation import override
 
 from inventory.actions.answers import digest_of
 from inventory.findings import RecordFinding, find_all
+from inventory.languages import active_language
 from inventory.models import FindingAnswer, Instrument, Root, Specification
 from inventory.organ.errors import OrganError
 from inventory.past import Past
@@ -137,7 +138,7 @@ def _facts(row: models.Model | None) -> list[str]:
 
 def _in_english(root: Instrument) -> dict[int, str]:
     """The messages as they are in English: an answer given in one language stands in all."""
-    if (get_language() or "en").startswith("en"):
+    if active_language() == "en":
         return {}
     with override("en"):
         found = [one for one in find_all(root.reference) if one.reference == root.reference]

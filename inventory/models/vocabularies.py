@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from django.db import models
-from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
+
+from inventory.languages import active_language
 
 from .base import NaturalModel, NaturalQuerySet, code_field
 from .choices import NonReturn
@@ -50,7 +51,7 @@ class NamedInLanguages(NaturalModel):
     @property
     def name(self) -> str:
         """The name in the reader's language, or in English."""
-        language = (get_language() or "en").split("-")[0]
+        language = active_language()
         names: dict[str, str] = self.names
         return names.get(language) or names.get("en") or str(self.code)
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 from markupsafe import Markup
 
+from inventory.languages import active_language
 from inventory.organ.notes import note_name
 from inventory.punctuation import labelled, semicolons
 from publishing.disclosure.values import (
@@ -23,7 +24,6 @@ from publishing.disclosure.values import (
 from .about_words import about_in_words
 from .evidence_words import certain_sums, evidence_in_a_cell, same_in_all, unnamed_visits, visit_rows
 from .finding_words import findings_in_words
-from .languages import active_language
 from .pictures import PictureMaker
 from .plates import plates
 from .player import player_context

@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.conf import settings
-from django.utils import translation
 from django.utils.translation import get_language_info
 
 from publishing.formats.addresses import Address
@@ -87,8 +86,3 @@ def own_name(code: str) -> str:
     """What a language calls itself, with a capital: it stands alone."""
     name = str(get_language_info(code)["name_local"])
     return name[:1].upper() + name[1:]
-
-
-def active_language() -> str:
-    """The code of the language that is active, without its country."""
-    return str(translation.get_language() or "en").partition("-")[0]

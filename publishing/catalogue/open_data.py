@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.conf import settings
-from django.utils import translation
 from django.utils.translation import gettext as _
 
+from inventory.languages import active_language
 from publishing.disclosure.instruments import Collection
 from publishing.disclosure.values import PublicInstrument
 from publishing.editions import EditionFigures, versions_of
@@ -52,7 +52,7 @@ def linked_data(
         organ,
         address,
         licence=settings.CATALOGUE_LICENCE,
-        language=_language(),
+        language=active_language(),
         maker_kinds=maker_kinds,
         picture=picture,
     )
@@ -99,7 +99,7 @@ class OpenData:
         )
         yield from editions.files()
         if self.address is not None:
-            yield "changes.atom", editions.feed(self.address, _language())
+            yield "changes.atom", editions.feed(self.address, active_language())
 
     def pages(self, renderer: Renderer) -> Iterator[Page]:
         """The pages about data and editions, in the language that is active."""
@@ -125,7 +125,7 @@ class OpenData:
         if self.address is not None:
             placed = {f"data/{path}": size for path, size in sizes.items()}
             linked = script_text(
-                dataset(release, self.address, language=_language(), bytes_of=placed, years=self.years)
+                dataset(release, self.address, language=active_language(), bytes_of=placed, years=self.years)
             )
         return _page(
             renderer,
@@ -187,7 +187,3 @@ def _page(renderer: Renderer, template: str, title: str, description: str = "", 
 def size_of(count: int) -> str:
     """Bytes for people."""
     return _("%(n)s bytes") % {"n": count} if count < 1000 else _("%(n)s kB") % {"n": round(count / 1000)}
-
-
-def _language() -> str:
-    return str(translation.get_language() or "en").split("-")[0]

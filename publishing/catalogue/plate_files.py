@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.utils import translation
 from django.utils.translation import gettext as _
 
 from inventory.drawings.svg import Drawing, clean, number, wrap
+from inventory.languages import active_language
 from publishing.disclosure.values import PublicInstrument
 
 from .plates import Plate
@@ -44,7 +44,7 @@ def shown_plates(
         wide = labelled(plate.wide, organ, site)
         files = [
             (f"instruments/{file}", wide),
-            (f"instruments/{sheet}", printed(plate.wide, source_line(organ, site), language_here())),
+            (f"instruments/{sheet}", printed(plate.wide, source_line(organ, site), active_language())),
         ]
         narrow_file, narrow_size = "", (0, 0)
         if plate.apart:
@@ -93,11 +93,6 @@ def source_line(organ: PublicInstrument, site: Site) -> str:
     words = {"organ": organ.name, "reference": organ.reference, "version": organ.version}
     named = _("%(organ)s, %(reference)s, version %(version)s") % words
     return f"{named} · {site.name} · {site.licence}"
-
-
-def language_here() -> str:
-    """The language the page is written in."""
-    return (translation.get_language() or "en").split("-")[0]
 
 
 def size_of(content: bytes) -> tuple[int, int]:

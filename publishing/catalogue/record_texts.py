@@ -5,34 +5,31 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from django.conf import settings
-from django.utils import translation
 from markupsafe import Markup
+
+from inventory.languages import active_language
 
 
 def told(text: str, others: Iterable[tuple[str, str]] = ()) -> str:
     """A text in the page's language, else in the record's own: for titles and descriptions."""
-    return dict(others).get(_here(), text)
+    return dict(others).get(active_language(), text)
 
 
 def marked(text: str, others: Iterable[tuple[str, str]] = ()) -> str:
     """The same for the body of a page, where a text in another language says which it is."""
-    found = dict(others).get(_here())
-    if found or not text or _here() == settings.RECORD_LANGUAGE:
+    found = dict(others).get(active_language())
+    if found or not text or active_language() == settings.RECORD_LANGUAGE:
         return found or text
     return Markup('<span lang="{}">{}</span>').format(settings.RECORD_LANGUAGE, text)
 
 
 def marked_english(text: str) -> str:
     """An explanation that exists in English only, marked as such on pages of other languages."""
-    return text if not text or _here() == "en" else Markup('<span lang="en">{}</span>').format(text)
+    return text if not text or active_language() == "en" else Markup('<span lang="en">{}</span>').format(text)
 
 
 def record_language() -> Markup:
     """The attribute of an element whose texts are the record's, where the page has another language."""
-    if _here() == settings.RECORD_LANGUAGE:
+    if active_language() == settings.RECORD_LANGUAGE:
         return Markup("")
     return Markup(' lang="{}"').format(settings.RECORD_LANGUAGE)
-
-
-def _here() -> str:
-    return (translation.get_language() or "en").partition("-")[0]

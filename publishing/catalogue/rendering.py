@@ -8,11 +8,11 @@ from importlib.resources import files
 from typing import Any
 
 from django.conf import settings
-from django.utils import translation
 from django.utils.translation import gettext, ngettext, pgettext
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
+from inventory.languages import active_language
 from inventory.models import MakerTie, Tie, choices
 from inventory.models.people import MakerKind
 from inventory.models.places import PlaceKind
@@ -21,7 +21,7 @@ from publishing.disclosure.door import without_control_signs
 from publishing.formats.addresses import Address
 
 from . import assets
-from .languages import Languages, active_language
+from .languages import Languages
 from .record_texts import marked, marked_english, record_language
 
 CHOICES: Mapping[str, Any] = {
@@ -82,7 +82,7 @@ def word(names: Mapping[str, str] | None) -> str:
     """A word of a vocabulary in the language that is active, else in English."""
     if not names:
         return ""
-    language = (translation.get_language() or "en").split("-")[0]
+    language = active_language()
     return names.get(language) or names.get("en") or next(iter(names.values()))
 
 

@@ -22,9 +22,11 @@ from publishing.briefs.drafting import DRAFTS, draft
 from publishing.briefs.identification import make_identification_sheet
 from publishing.briefs.readers import reader_line
 from publishing.briefs.typesetting import TypesettingError
-from publishing.briefs.words import LANGUAGES, READERS
+from publishing.briefs.words import READERS
 from publishing.disclosure.briefs import NotForBrief, read_brief_facts
 from publishing.editions import last_edition_figures
+
+from .printed import language_asked, private_pdf
 
 
 @require_GET
@@ -32,7 +34,7 @@ from publishing.editions import last_edition_figures
 def show(request: HttpRequest, reference: str) -> HttpResponse:
     """The passages of one language, and the PDFs."""
     root = _find(request, reference)
-    language = _language(request.GET)
+    language = language_asked(request.GET)
     context = {
         "root": root,
         "language": language,
@@ -75,7 +77,7 @@ def save(request: HttpRequest, reference: str) -> HttpResponse:
     """Keep a passage, accept it, or have it drafted anew."""
     root = _find(request, reference)
     require(request.user, "change", root)
-    language, section = _language(request.POST), request.POST.get("section", "")
+    language, section = language_asked(request.POST), request.POST.get("section", "")
     version = _number(request.POST.get("record_version", ""))
     what = request.POST.get("what", "keep")
     try:
@@ -104,13 +106,13 @@ def save(request: HttpRequest, reference: str) -> HttpResponse:
 def download(request: HttpRequest, reference: str) -> HttpResponse:
     """The brief as a PDF."""
     root = _find(request, reference)
-    reader, language = request.GET.get("for", "owner"), _language(request.GET)
+    reader, language = request.GET.get("for", "owner"), language_asked(request.GET)
     confidential = "confidential" in request.GET
     try:
         made = make_brief(root.reference, reader=reader, language=language, confidential=confidential)
     except (NotForBrief, TypesettingError) as refused:
         return refuse(request, str(refused), 422)
-    return _pdf(made, f"{root.reference}-{reader}-{language}.pdf")
+    return private_pdf(made, f"{root.reference}-{reader}-{language}.pdf")
 
 
 @require_GET
@@ -121,10 +123,10 @@ def identification(request: HttpRequest, reference: str) -> HttpResponse:
     if not at_least(request.user, Role.EDITOR):
         return refuse(request, _("The identification sheet is for editors and keepers."))
     try:
-        made = make_identification_sheet(root, request.user, _language(request.GET))  # type: ignore[arg-type]
+        made = make_identification_sheet(root, request.user, language_asked(request.GET))  # type: ignore[arg-type]
     except TypesettingError as refused:
         return refuse(request, str(refused), 422)
-    return _pdf(made, f"{root.reference}-identification.pdf")
+    return private_pdf(made, f"{root.reference}-identification.pdf")
 
 
 def _find(request: HttpRequest, reference: str) -> Instrument:
@@ -134,21 +136,8 @@ def _find(request: HttpRequest, reference: str) -> Instrument:
     return root
 
 
-def _language(given: Any) -> str:
-    """A language of briefs; the reader's own, else English, where none is asked for."""
-    own = (translation.get_language() or "en").split("-")[0]
-    asked = given.get("language") or own
-    return asked if asked in LANGUAGES else "en"
-
-
 def _number(text: str) -> int:
     return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
-
-
-def _pdf(content: bytes, name: str) -> HttpResponse:
-    response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'attachment; filename="{name}"'
-    return _private(response)
 
 
 def _private(response: HttpResponse) -> HttpResponse:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.utils import translation
 from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
@@ -14,7 +13,8 @@ from inventory.models.users import Role
 from inventory.roles import at_least
 from publishing.briefs.register import NoNotice, make_notice, make_public_register, make_team_register
 from publishing.briefs.typesetting import TypesettingError
-from publishing.briefs.words import LANGUAGES
+
+from .printed import language_asked, private_pdf
 
 
 @require_GET
@@ -25,7 +25,7 @@ def register(request: HttpRequest) -> HttpResponse:
         return refuse(
             request, _("The danger list is for the team; what may be published stands in the catalogue.")
         )
-    is_public, language = "public" in request.GET, _language(request)
+    is_public, language = "public" in request.GET, language_asked(request.GET)
     try:
         if is_public:
             made = make_public_register(language)
@@ -33,7 +33,9 @@ def register(request: HttpRequest) -> HttpResponse:
             made = make_team_register(request.user, language, today=localdate())  # type: ignore[arg-type]
     except TypesettingError as refused:
         return refuse(request, str(refused), 422)
-    return _pdf(made, "danger-register-public.pdf" if is_public else "danger-register-confidential.pdf")
+    return private_pdf(
+        made, "danger-register-public.pdf" if is_public else "danger-register-confidential.pdf"
+    )
 
 
 @require_GET
@@ -42,19 +44,7 @@ def notice(request: HttpRequest, reference: str) -> HttpResponse:
     """The notice of one page; refused where nothing about the instrument may hang on a door."""
     root: Instrument = find_record(request, Instrument, reference)
     try:
-        made = make_notice(root.reference, _language(request))
+        made = make_notice(root.reference, language_asked(request.GET))
     except (NoNotice, TypesettingError) as refused:
         return refuse(request, str(refused), 422)
-    return _pdf(made, f"{root.reference}-notice.pdf")
-
-
-def _language(request: HttpRequest) -> str:
-    asked = request.GET.get("language") or (translation.get_language() or "en").split("-")[0]
-    return asked if asked in LANGUAGES else "en"
-
-
-def _pdf(content: bytes, name: str) -> HttpResponse:
-    response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'attachment; filename="{name}"'
-    response["Cache-Control"] = "private, no-store"
-    return response
+    return private_pdf(made, f"{root.reference}-notice.pdf")

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.utils import translation
 from django.views.decorators.http import require_GET
 
 from inventory.curating.access import find_record, refuse, signed_in
 from inventory.models import Instrument
 from publishing.briefs.field_sheet import make_field_sheet
 from publishing.briefs.typesetting import TypesettingError
-from publishing.briefs.words import LANGUAGES
+
+from .printed import language_asked
 
 
 @require_GET
@@ -18,9 +18,8 @@ from publishing.briefs.words import LANGUAGES
 def field_sheet(request: HttpRequest, reference: str) -> HttpResponse:
     """The sheet in the reader's language, else in English."""
     root: Instrument = find_record(request, Instrument, reference)
-    asked = request.GET.get("language") or (translation.get_language() or "en").split("-")[0]
     try:
-        made = make_field_sheet(root, asked if asked in LANGUAGES else "en")
+        made = make_field_sheet(root, language_asked(request.GET))
     except TypesettingError as refused:
         return refuse(request, str(refused), 422)
     response = HttpResponse(made, content_type="application/pdf")

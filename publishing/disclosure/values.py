@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 
 from inventory.edtf import date_in_words
+from inventory.languages import active_language
 from inventory.organ.schemes import Scheme
 
 from .condition_values import ConditionValue
@@ -47,7 +48,7 @@ class When:
     @property
     def words(self) -> str:
         """The date in words of the language that is active."""
-        language = str(get_language() or "en").partition("-")[0]
+        language = active_language()
         return self.english if language == "en" else _date_in(language, self.text)
 
     @property
