@@ -143,7 +143,9 @@ OTP_TOTP_ISSUER = "Upperboard"
 CSRF_FAILURE_VIEW = "inventory.curating.views.account.form_expired"
 SESSION_COOKIE_AGE = env_int("SESSION_HOURS", 12, lowest=1, highest=720) * 3600
 
-LANGUAGE_CODE = "en-gb"
+# Spoken by commands, and by the workroom where a browser asks for none of the three.
+_SPOKEN = env_choice("UPPERBOARD_LANGUAGE", "en", ("en", "fr", "es"))
+LANGUAGE_CODE = "en-gb" if _SPOKEN == "en" else _SPOKEN
 LANGUAGES = [("en", _("English")), ("fr", _("French")), ("es", _("Spanish"))]
 # The language the record itself is kept in; summaries and notes may be added in the others.
 RECORD_LANGUAGE = env_choice("RECORD_LANGUAGE", "en", ("en", "fr", "es"))

@@ -18,6 +18,7 @@ from wsgiref.simple_server import WSGIRequestHandler, WSGIServer, make_server
 from django.conf import settings
 from django.core.management import call_command
 from django.core.wsgi import get_wsgi_application
+from django.utils.translation import gettext as _
 
 from inventory.actions.loading import remember_loaded
 from inventory.models import Instrument, User
@@ -44,8 +45,11 @@ def load_demo() -> bool:
     strangers = present - demo_references()
     if strangers:
         raise DemoRefused(
-            f"The database holds {len(strangers)} records that are not the demo's (such as {sorted(strangers)[0]}). "
-            "The demo is for an empty database: set UPPERBOARD_DATA to a new folder and run it again."
+            _(
+                "The database holds %(count)d records that are not the demo's (such as %(one)s). The demo is for an "
+                "empty database: set UPPERBOARD_DATA to a new folder and run it again."
+            )
+            % {"count": len(strangers), "one": min(strangers)}
         )
     copy_pictures()
     if present:
@@ -140,4 +144,7 @@ def _first_free(port: int, make: Callable[[int], Any]) -> Any:
             return make(candidate)
         except OSError:
             continue
-    raise DemoRefused(f"No port from {port} to {port + 49} is free; name another one with --port.")
+    raise DemoRefused(
+        _("No port from %(first)d to %(last)d is free; name another one with --port.")
+        % {"first": port, "last": port + 49}
+    )

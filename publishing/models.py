@@ -67,12 +67,16 @@ class Edition(models.Model):
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Add the edition; one that stands already is refused."""
         if self.pk is not None:
-            raise EditionIsFrozen(f"edition {self.number} is frozen; make another one")
+            raise EditionIsFrozen(
+                _("Edition %(number)d is frozen; make another one.") % {"number": self.number}
+            )
         super().save(*args, **kwargs)
 
     def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
         """Never."""
-        raise EditionIsFrozen(f"edition {self.number} is frozen; editions are never deleted")
+        raise EditionIsFrozen(
+            _("Edition %(number)d is frozen; editions are never deleted.") % {"number": self.number}
+        )
 
     def files(self) -> Iterator[tuple[str, bytes]]:
         """The frozen files, with their paths within the edition's folder."""

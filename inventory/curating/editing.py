@@ -9,6 +9,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.http import HttpRequest, QueryDict
+from django.utils.translation import gettext as _
 
 from inventory.actions import ActionError, Clash, StaleRecord, change_record
 from inventory.models import Belonging, FieldState, Root
@@ -93,7 +94,7 @@ class Editor:
                 _add_errors(form, refused)
                 return Outcome(form)
             return Outcome(form, saved=saved, also=also)
-        raise ActionError("The record changes too quickly; try again in a moment.")
+        raise ActionError(_("The record changes too quickly; try again in a moment."))
 
     def _change(self, form: RecordForm) -> Root:
         row = form.instance

@@ -8,7 +8,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from django.utils.translation import gettext_lazy as _
+
 from inventory.drawings.maps import Cell
+from inventory.languages import said_later
 from publishing.disclosure.values import Position
 
 from .swapping import SiteWriteError
@@ -86,9 +89,15 @@ def _read(file: Path) -> tuple[tuple[str, Outline], ...]:
         )
     except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
         raise CoastlineUnreadable(
-            f"The coastline {file.name} cannot be read ({type(error).__name__}: {error}). It has to hold "
-            '{"islands": [{"name": …, "outline": [[longitude, latitude], …]}]}; mend it or set '
-            "COLLECTION_COASTLINE to another file. Nothing was published."
+            said_later(
+                _(
+                    "The coastline %(file)s cannot be read (%(problem)s). It has to hold %(form)s; mend it or set "
+                    "COLLECTION_COASTLINE to another file. Nothing was published."
+                ),
+                file=file.name,
+                problem=f"{type(error).__name__}: {error}",
+                form='{"islands": [{"name": …, "outline": [[longitude, latitude], …]}]}',
+            )
         ) from None
 
 

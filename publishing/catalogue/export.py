@@ -15,7 +15,9 @@ from pathlib import Path
 from django.conf import settings
 from django.db import transaction
 from django.utils import translation
+from django.utils.translation import gettext_lazy as _
 
+from inventory.languages import said_later
 from inventory.models import User
 from publishing.disclosure.stamps import fingerprint
 from publishing.editions import make_edition
@@ -38,12 +40,15 @@ class DeadLinks(Exception):
     """Links of the new site lead nowhere; nothing was written over the old one."""
 
     def __init__(self, report: LinkReport) -> None:
-        shown = "; ".join(str(problem) for problem in report.problems[:5])
-        more = len(report.problems) - 5
         super().__init__(
-            f"{len(report.problems)} links lead nowhere: {shown}"
-            + (f"; and {more} more" if more > 0 else "")
-            + ". The old site was left as it was; mend the records or the templates and export again."
+            said_later(
+                _(
+                    "Links that lead nowhere: %(count)s, such as %(some)s. The old site was left as it was; mend the "
+                    "records or the templates and export again."
+                ),
+                count=len(report.problems),
+                some="; ".join(str(problem) for problem in report.problems[:5]),
+            )
         )
         self.report = report
 
@@ -88,8 +93,13 @@ def export_catalogue(
             except (KeptDamaged, NotHeld):
                 forget(path)
     raise SiteWriteError(
-        f"The site at {to} was not written: no room for working files in the folder for temporary ones. What stood "
-        "there is as it was; free some space and try again."
+        said_later(
+            _(
+                "The site at %(place)s was not written: no room for working files in the folder for temporary ones. "
+                "What stood there is as it was; free some space and try again."
+            ),
+            place=to,
+        )
     )
 
 

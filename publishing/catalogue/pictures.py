@@ -14,8 +14,10 @@ from django.conf import settings
 from django.core.files.storage import default_storage
 from django.utils.html import escape
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from PIL import Image, ImageOps
 
+from inventory.languages import said_later
 from publishing.disclosure.values import PictureValue
 from publishing.formats.licences import licence_of
 
@@ -134,8 +136,15 @@ class PictureMaker:
                 self._stems[asked] = self._derived(value)
         except (OSError, Image.DecompressionBombError, Image.DecompressionBombWarning, ValueError) as error:
             raise PictureMissing(
-                f"The picture {value.file} ({value.shows}) cannot be read: {error}. Put the file back into the "
-                "media folder, or take the picture out of the record; nothing was published."
+                said_later(
+                    gettext_lazy(
+                        "The picture %(file)s (%(shows)s) cannot be read: %(problem)s. Put the file back into the "
+                        "media folder, or take the picture out of the record; nothing was published."
+                    ),
+                    file=value.file,
+                    shows=value.shows,
+                    problem=error,
+                )
             ) from None
         stem = self._stems[asked]
         scale = min(1, WIDTHS["large"] / value.width)

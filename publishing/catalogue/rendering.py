@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from importlib.resources import files
 from typing import Any
 
 from django.conf import settings
 from django.utils.translation import gettext, ngettext, pgettext
+from django.utils.translation import gettext_lazy as _
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
-from inventory.languages import active_language
+from inventory.languages import active_language, said_later
 from inventory.models import MakerTie, Tie, choices
 from inventory.models.people import MakerKind
 from inventory.models.places import PlaceKind
@@ -21,6 +23,7 @@ from publishing.disclosure.door import without_control_signs
 from publishing.formats.addresses import Address
 
 from . import assets
+from .language_templates import LanguageEnvironment
 from .languages import Languages
 from .record_texts import marked, marked_english, record_language
 
@@ -86,9 +89,12 @@ def word(names: Mapping[str, str] | None) -> str:
     return names.get(language) or names.get("en") or next(iter(names.values()))
 
 
-def make_environment() -> Environment:
-    """Templates that escape everything, and stop on a name nobody gave them."""
-    environment = Environment(
+@cache
+def make_environment(language: str) -> Environment:
+    """Templates of a language that escape everything, and stop on a name nobody gave them; compiled once."""
+    environment = LanguageEnvironment(
+        language,
+        {"_": gettext, "pgettext": pgettext, "colon": colon, "semicolon": semicolon},
         loader=FileSystemLoader(str(files("publishing.catalogue") / "templates")),
         autoescape=True,
         undefined=StrictUndefined,
@@ -98,9 +104,8 @@ def make_environment() -> Environment:
     environment.filters.update(
         in_figures=in_figures, english=marked_english, named=named, level=level, word=word, marked=marked
     )
-    environment.globals.update(_=gettext, ngettext=ngettext, pgettext=pgettext)
     environment.globals.update(
-        colon=colon, fill=fill, quoted=quoted_markup, record_language=record_language, semicolon=semicolon
+        ngettext=ngettext, fill=fill, quoted=quoted_markup, record_language=record_language
     )
     return environment
 
@@ -128,7 +133,7 @@ class Renderer:
         self.site = site
         self.address = address
         self.languages = languages or Languages((active_language(),), active_language())
-        self.environment = make_environment()
+        self.environment = make_environment(self.languages.here)
 
     def page(self, template: str, path: str, **context: Any) -> bytes:
         """One page as bytes, at a path below the root of its language.
@@ -152,8 +157,16 @@ class Renderer:
             )
         except Exception as error:  # whatever a template does wrong, the person who exports is told where
             raise PageNotMade(
-                f"The page {languages.path(path)} could not be made: {type(error).__name__} in the template "
-                f"{template} ({' '.join(str(error).split())[:200]}). This is a mistake of the program, not of the "
-                "record; undo the last change of the templates or report it. The old site was left as it was."
+                said_later(
+                    _(
+                        "The page %(page)s could not be made: %(kind)s in the template %(template)s (%(problem)s). "
+                        "This is a mistake of the program, not of the record; undo the last change of the templates "
+                        "or report it. The old site was left as it was."
+                    ),
+                    page=languages.path(path),
+                    kind=type(error).__name__,
+                    template=template,
+                    problem=" ".join(str(error).split())[:200],
+                )
             ) from error
         return without_control_signs(html).encode()

@@ -14,6 +14,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from inventory.languages import said_later
 from inventory.storage import sync_path
 
 from .manifest import MARKER, read_manifest
@@ -41,7 +45,12 @@ class Places:
         self.lock = self.parent / f"{stem}-lock"
         if self.parent == self.target:
             raise SiteWriteError(
-                f"{to} is the root of the disk; name a folder for the site, such as {to}site."
+                said_later(
+                    _(
+                        "%(place)s is the root of the disk; name a folder for the site, such as %(place)ssite."
+                    ),
+                    place=to,
+                )
             )
 
 
@@ -81,7 +90,12 @@ def _take_lock(places: Places) -> int:
         except BlockingIOError:
             os.close(number)
             raise SiteWriteError(
-                f"Another export to {places.target} is running. Wait until it ends, or export to another folder."
+                said_later(
+                    _(
+                        "Another export to %(place)s is running. Wait until it ends, or export to another folder."
+                    ),
+                    place=places.target,
+                )
             ) from None
         except OSError:
             os.close(number)
@@ -147,7 +161,8 @@ def repair_places(places: Places) -> list[str]:
     for leftover in (places.new, places.old):
         if os.path.lexists(leftover):
             remove_ours(leftover)
-            done.append(f"{leftover.name}, left by an interrupted export, was removed.")
+            told = gettext("%(file)s, left by an interrupted export, was removed.")
+            done.append(told % {"file": leftover.name})
     if os.path.lexists(places.journal):
         os.unlink(places.journal)
     return done
@@ -156,10 +171,16 @@ def repair_places(places: Places) -> list[str]:
 def remove_ours(folder: Path) -> None:
     """Remove a folder that is empty or carries our mark, the mark last; refuse any other."""
     if folder.is_symlink() or not folder.is_dir():
-        raise SiteWriteError(f"{folder} is in the way and is not ours; move it elsewhere.")
+        raise SiteWriteError(
+            said_later(_("%(folder)s is in the way and is not ours; move it elsewhere."), folder=folder)
+        )
     entries = [Path(entry.path) for entry in os.scandir(folder)]
     if entries and not any(entry.name == MARKER for entry in entries):
-        raise SiteWriteError(f"{folder} is in the way and was not written by us; move it elsewhere.")
+        raise SiteWriteError(
+            said_later(
+                _("%(folder)s is in the way and was not written by us; move it elsewhere."), folder=folder
+            )
+        )
     for entry in sorted(entries, key=lambda entry: entry.name == MARKER):
         if entry.is_dir() and not entry.is_symlink():
             shutil.rmtree(entry)

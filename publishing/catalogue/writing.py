@@ -13,6 +13,10 @@ from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from inventory.languages import said_later
 from inventory.storage import sync_path
 
 from .manifest import (
@@ -121,7 +125,10 @@ def _remove_former(places: Places) -> Iterator[str]:
             if os.path.lexists(places.journal):
                 os.unlink(places.journal)
         except (OSError, SiteWriteError) as error:
-            yield f"{leftover} could not be removed ({error}); the next export tries again."
+            told = {"folder": leftover, "problem": error}
+            yield (
+                gettext("%(folder)s could not be removed (%(problem)s); the next export tries again.") % told
+            )
 
 
 def _former_files(places: Places) -> dict[str, str]:
@@ -130,38 +137,59 @@ def _former_files(places: Places) -> dict[str, str]:
     if not os.path.lexists(target):
         return {}
     if not target.is_dir():
-        raise SiteWriteError(f"{target} is a file. Nothing was changed; name a new or empty folder.")
+        raise SiteWriteError(
+            said_later(
+                _("%(place)s is a file. Nothing was changed; name a new or empty folder."), place=target
+            )
+        )
     manifest = read_manifest(target)
     if manifest is None and not any(os.scandir(target)):
         return {}
     if manifest is None:
         raise SiteWriteError(
-            f"{target} is not empty and was not written by Upperboard (it has no readable {MARKER}). "
-            "Nothing was changed; name a new or empty folder, or empty this one yourself."
+            said_later(
+                _(
+                    "%(place)s is not empty and was not written by Upperboard (it has no readable %(file)s). "
+                    "Nothing was changed; name a new or empty folder, or empty this one yourself."
+                ),
+                place=target,
+                file=MARKER,
+            )
         )
     others = strangers(target, manifest)
     if others:
-        named = ", ".join(others[:3]) + (f" and {len(others) - 3} more" if len(others) > 3 else "")
         raise SiteWriteError(
-            f"{target} holds files that Upperboard did not write ({named}); an export would destroy them. "
-            "Nothing was changed; move them elsewhere first."
+            said_later(
+                _(
+                    "%(place)s holds %(count)s files that Upperboard did not write, such as %(some)s; an export would "
+                    "destroy them. Nothing was changed; move them elsewhere first."
+                ),
+                place=target,
+                count=len(others),
+                some=", ".join(others[:3]),
+            )
         )
     return manifest
 
 
+_MUST_BE_ALLOWED = _(
+    "no permission; the new folder is made beside the old one, so this account must be allowed to write in %(parent)s"
+)
+_IS_A_DISK = _("the folder is a disk of its own or in use, and cannot be replaced; name a folder inside it")
+_PART_IS_A_FILE = _("part of this path is a file; name another folder")
 _REMEDIES = {
-    errno.ENOSPC: "the disk is full; free some space (an export needs room for all that changed) and try again",
-    errno.EDQUOT: "the disk quota is used up; free some space and try again",
-    errno.EFBIG: "a file is larger than this disk or this account may write (see ulimit -f)",
-    errno.EACCES: "no permission; the new folder is made beside the old one, so this account must be allowed "
-    "to write in {parent}",
-    errno.EPERM: "not permitted; the new folder is made beside the old one, so this account must be allowed "
-    "to write in {parent}",
-    errno.EROFS: "the disk can only be read; name a folder on another one",
-    errno.EXDEV: "the folder is a disk of its own, which cannot be replaced; name a folder inside it",
-    errno.EBUSY: "the folder is a disk of its own or in use, and cannot be replaced; name a folder inside it",
-    errno.ENOTDIR: "part of this path is a file; name another folder",
-    errno.EEXIST: "part of this path is a file; name another folder",
+    errno.ENOSPC: _(
+        "the disk is full; free some space (an export needs room for all that changed) and try again"
+    ),
+    errno.EDQUOT: _("the disk quota is used up; free some space and try again"),
+    errno.EFBIG: _("a file is larger than this disk or this account may write (see ulimit -f)"),
+    errno.EACCES: _MUST_BE_ALLOWED,
+    errno.EPERM: _MUST_BE_ALLOWED,
+    errno.EROFS: _("the disk can only be read; name a folder on another one"),
+    errno.EXDEV: _IS_A_DISK,
+    errno.EBUSY: _IS_A_DISK,
+    errno.ENOTDIR: _PART_IS_A_FILE,
+    errno.EEXIST: _PART_IS_A_FILE,
 }
 
 
@@ -171,10 +199,13 @@ def _explained(places: Places) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        remedy = _REMEDIES.get(error.errno or 0, "{error}; mend this and try again")
-        remedy = remedy.format(parent=places.parent, error=error)
+        remedy = _REMEDIES.get(error.errno or 0, _("%(problem)s; mend this and try again"))
         raise SiteWriteError(
-            f"The site at {places.target} was not written: {remedy}. What stood there is as it was."
+            said_later(
+                _("The site at %(place)s was not written: %(remedy)s. What stood there is as it was."),
+                place=places.target,
+                remedy=said_later(remedy, parent=places.parent, problem=error),
+            )
         ) from error
 
 
@@ -204,7 +235,13 @@ class _NewFolder:
         reason = self.names.refusal(path)
         if reason:
             raise SiteWriteError(
-                f"The page “{path[:200]}” cannot be written: {reason}. Nothing was changed; give it another path."
+                said_later(
+                    _(
+                        "The page “%(page)s” cannot be written: %(reason)s. Nothing was changed; give it another path."
+                    ),
+                    page=path[:200],
+                    reason=reason,
+                )
             )
         self._make_folders(path)
         kept = self._take_over(path, content)
@@ -214,8 +251,14 @@ class _NewFolder:
             return
         if content is None:
             raise NotHeld(
-                f"The page “{path}” was to stay as it was, but the site at {self.target} does not hold it "
-                "unchanged. Export everything anew (--full)."
+                said_later(
+                    _(
+                        "The page “%(page)s” was to stay as it was, but the site at %(place)s does not hold it "
+                        "unchanged. Export everything anew (--full)."
+                    ),
+                    page=path,
+                    place=self.target,
+                )
             )
         self._write(path, content)
         self.files[path] = sha256_of(content)
@@ -229,7 +272,8 @@ class _NewFolder:
         for path in self.fresh:
             sync_path(self.root / path)
             if sha256_of((self.root / path).read_bytes()) != self.files[path]:
-                raise OSError(errno.EIO, "what was written reads back differently", str(self.root / path))
+                told = gettext("what was written reads back differently")
+                raise OSError(errno.EIO, told, str(self.root / path))
             self.marks[path] = mark_of(os.lstat(self.root / path))
         # The mark is replaced in one step: half a list of files is never a finished site.
         self._write(MARKER + "-", manifest_bytes(self.files))

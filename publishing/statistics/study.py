@@ -255,5 +255,8 @@ def view_of(words: str) -> View:
     if words in ("as-found", "as-built"):
         return View(words.replace("-", " "))
     if not (words.isdigit() and 1000 <= int(words) <= 2999):
-        raise ValueError(f"view {words!r} is not known; give as-found, as-built or a year from 1000 to 2999")
+        raise ValueError(
+            _("view “%(view)s” is not known; give as-found, as-built or a year from 1000 to 2999")
+            % {"view": words}
+        )
     return View("at year", int(words))

@@ -4,14 +4,15 @@ import json
 from dataclasses import asdict
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.findings import NoSuchReference, find_all
+from inventory.management.spoken import SpokenCommand
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """What does not fit together in the records, in words; findings never change the exit status."""
 
     help = gettext_lazy(

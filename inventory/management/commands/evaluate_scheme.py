@@ -2,16 +2,17 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 from django.utils.translation import gettext_lazy as _
 
 from inventory.management.scheme_arguments import add_scheme_arguments, load_scheme, print_json, refuse
 from inventory.management.scheme_tables import evaluation_lines
+from inventory.management.spoken import SpokenCommand
 from inventory.organ.answers import evaluate_answer
 from inventory.organ.errors import OrganError
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """Which pipe speaks for which stop and key, and what does not add up."""
 
     help = _("Compute the sums, shared pipes, families and findings of a scheme.")

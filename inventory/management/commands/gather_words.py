@@ -7,18 +7,28 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from inventory.management.spoken import SpokenCommand
 from inventory.word_catalogues import APPLICATIONS, other_languages, renew_catalogue, words_missing
 
 
-class Command(BaseCommand):
-    help = "Gather the words of code and templates into */locale/*/LC_MESSAGES/django.po and compile them."
+class Command(SpokenCommand):
+    help = gettext_lazy(
+        "Gather the words of code and templates into */locale/*/LC_MESSAGES/django.po and compile them."
+    )
 
     def handle(self, *args: Any, **options: Any) -> None:
         for language in other_languages():
             for application in APPLICATIONS:
                 catalogue = renew_catalogue(application, language)
-                self.stdout.write(f"{application}, {language}: {len(catalogue)} sentences")
+                self.stdout.write(
+                    _("%(application)s, %(language)s: %(count)d sentences")
+                    % {"application": application, "language": language, "count": len(catalogue)}
+                )
             words_missing.cache_clear()
-            self.stdout.write(f"{language}: {len(words_missing(language))} without a translation")
+            self.stdout.write(
+                _("%(language)s: %(count)d without a translation")
+                % {"language": language, "count": len(words_missing(language))}
+            )

@@ -2,15 +2,16 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.api.tokens import MOST_DAYS, issue_token
+from inventory.management.spoken import SpokenCommand
 from inventory.models import User
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """Prints a token for the interface for programs."""
 
     help = gettext_lazy(

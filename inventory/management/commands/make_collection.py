@@ -5,12 +5,13 @@ import time
 from typing import Any
 
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from tqdm import tqdm
 
 from inventory.intake.collections import MOST_INSTRUMENTS, CollectionRefused, make_collection
+from inventory.management.spoken import SpokenCommand
 from inventory.models import Device, Instrument, User
 from inventory.models.users import Role
 from inventory.roles import NotAllowed, person_at_the_console
@@ -18,7 +19,7 @@ from inventory.roles import NotAllowed, person_at_the_console
 MAKER = "collection-maker"
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """Writes invented instruments, released and for everybody."""
 
     help = gettext_lazy(

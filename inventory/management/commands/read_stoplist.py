@@ -2,18 +2,19 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.management.scheme_arguments import print_json, read_bytes, refuse
+from inventory.management.spoken import SpokenCommand
 from inventory.management.stoplist_tables import stoplist_lines
 from inventory.organ.json_text import LARGEST_FILE_BYTES
 from inventory.organ.stoplists import read_stoplist
 from inventory.organ.stoplists.vocabulary import LANGUAGES
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """Proposals with reasons for a person to accept, and questions; nothing is stored."""
 
     help = gettext_lazy("Read a typed stoplist: what was understood, and what is asked.")

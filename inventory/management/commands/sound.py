@@ -4,12 +4,13 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from inventory.management.scheme_arguments import add_scheme_arguments, load_scheme, print_json, refuse
 from inventory.management.scheme_tables import sound_lines
+from inventory.management.spoken import SpokenCommand
 from inventory.organ.answers import sound_answer
 from inventory.organ.errors import OrganError
 from inventory.organ.json_text import shown
@@ -36,7 +37,7 @@ def read_stops(groups: Iterable[str]) -> list[str]:
     return list(dict.fromkeys(names))
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """What speaks for stops drawn and keys held."""
 
     help = gettext_lazy(

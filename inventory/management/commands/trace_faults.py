@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -14,6 +14,7 @@ from inventory.management.scheme_arguments import (
     read_bytes,
     refuse,
 )
+from inventory.management.spoken import SpokenCommand
 from inventory.organ.errors import OrganError
 from inventory.organ.explanations import explain
 from inventory.organ.fault_answers import trace_answer
@@ -22,7 +23,7 @@ from inventory.organ.odds import read_odds
 from inventory.organ.trials import read_trials
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """Smallest sets of failures consistent with trials at the keys."""
 
     help = gettext_lazy("Say which failures the trials are consistent with, and which trial to make next.")

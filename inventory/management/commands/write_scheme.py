@@ -3,14 +3,15 @@
 import json
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.utils.translation import gettext_lazy as _
 
+from inventory.management.spoken import SpokenCommand
 from inventory.organ.scheme_writing import scheme_to_dict
 from inventory.schemes import NoSuchRecord, scheme_of_record
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """Prints the scheme of an instrument's current specification, or of REF/specification."""
 
     help = _("Write a record's scheme as a file. Example: manage.py write_scheme ORG-0001 > organ.json")

@@ -15,9 +15,12 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from tqdm import tqdm
 
+from inventory.management.spoken import SpokenCommand
 from inventory.roles import NotAllowed, person_at_the_console
 from publishing.catalogue.export import DeadLinks, NewEdition, export_catalogue
 from publishing.catalogue.pictures import PictureMissing
@@ -39,39 +42,39 @@ def workers_of(count: int) -> Iterator[Executor | None]:
         yield pool
 
 
-class Command(BaseCommand):
-    help = (
+class Command(SpokenCommand):
+    help = gettext_lazy(
         "Export the catalogue as plain files. Example: manage.py publish_catalogue --to site "
         '--address https://organs.example/ --edition "Spring 2031"'
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--to", required=True, type=Path, help="the folder to write, replaced whole")
+        parser.add_argument("--to", required=True, type=Path, help=_("the folder to write, replaced whole"))
         parser.add_argument(
             "--address",
             default="",
             metavar="URL",
-            help="where the site will stand: adds feed, sitemap and JSON-LD",
+            help=_("where the site will stand: adds feed, sitemap and JSON-LD"),
         )
         parser.add_argument(
-            "--edition", default="", metavar="NAME", help="first freeze the public data as a new edition"
+            "--edition", default="", metavar="NAME", help=_("first freeze the public data as a new edition")
         )
         parser.add_argument(
-            "--changes", default="", metavar="TEXT", help="what changed, printed with the edition"
+            "--changes", default="", metavar="TEXT", help=_("what changed, printed with the edition")
         )
         parser.add_argument(
             "--full",
             action="store_true",
-            help="make every page anew, also what did not change since the last export to this folder",
+            help=_("make every page anew, also what did not change since the last export to this folder"),
         )
         parser.add_argument(
             "--workers",
             type=int,
             default=1,
             metavar="N",
-            help="processes that make pages of instruments (1: this one alone)",
+            help=_("processes that make pages of instruments (1: this one alone)"),
         )
-        parser.add_argument("--by", default="", metavar="USER", help="the editor who makes the edition")
+        parser.add_argument("--by", default="", metavar="USER", help=_("the editor who makes the edition"))
 
     def handle(self, *args: Any, to: Path, **options: Any) -> None:
         try:
@@ -88,7 +91,8 @@ class Command(BaseCommand):
         workers = options["workers"]
         if not 1 <= workers <= MOST_WORKERS:
             raise CommandError(
-                f"--workers {workers} is not from 1 to {MOST_WORKERS}; give the processors to use.",
+                _("--workers %(given)d is not from 1 to %(most)d; give the processors to use.")
+                % {"given": workers, "most": MOST_WORKERS},
                 returncode=2,
             )
         try:
@@ -104,16 +108,21 @@ class Command(BaseCommand):
                 )
         except BrokenProcessPool:
             raise CommandError(
-                "A process that made pages was ended from outside (memory may have run out). The old site was left "
-                "as it was; export again with fewer --workers.",
+                _(
+                    "A process that made pages was ended from outside (memory may have run out). The old site was "
+                    "left as it was; export again with fewer --workers."
+                ),
                 returncode=2,
             ) from None
         except (DeadLinks, EditionRefused, NotAllowed, PageNotMade, PictureMissing, SiteWriteError) as error:
             raise CommandError(str(error), returncode=2) from None
         except OSError as error:
             raise CommandError(
-                f"A file could not be read or written ({error}). The old site was left as it was; free some space "
-                "or mend the permissions of the data folder, and export again.",
+                _(
+                    "A file could not be read or written (%(problem)s). The old site was left as it was; free some "
+                    "space or mend the permissions of the data folder, and export again."
+                )
+                % {"problem": error},
                 returncode=2,
             ) from None
         finally:
@@ -121,8 +130,15 @@ class Command(BaseCommand):
         for remark in report.remarks:
             self.stderr.write(remark)
         self.stdout.write(
-            f"{report.written} pages written, {report.unchanged} unchanged, {report.removed} removed, "
-            f"{report.seconds:.1f} seconds"
+            _(
+                "%(written)d pages written, %(unchanged)d unchanged, %(removed)d removed, %(seconds).1f seconds"
+            )
+            % {
+                "written": report.written,
+                "unchanged": report.unchanged,
+                "removed": report.removed,
+                "seconds": report.seconds,
+            }
         )
 
     def _edition(self, edition: str, changes: str, by: str, **options: Any) -> NewEdition | None:
@@ -130,7 +146,7 @@ class Command(BaseCommand):
         if not edition:
             if changes or by:
                 raise CommandError(
-                    "--changes and --by belong to an edition; name it with --edition NAME.", returncode=2
+                    _("--changes and --by belong to an edition; name it with --edition NAME."), returncode=2
                 )
             return None
         return NewEdition(person_at_the_console(by, "make edition"), edition, changes)

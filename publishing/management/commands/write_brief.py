@@ -3,19 +3,21 @@
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.utils.translation import gettext_lazy as _
+from django.core.management.base import CommandError, CommandParser
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
+from inventory.management.spoken import SpokenCommand
 from publishing.briefs.brief import count_pages, make_brief
 from publishing.briefs.typesetting import TypesettingError
 from publishing.briefs.words import LANGUAGES, READERS
 from publishing.disclosure.briefs import NotForBrief
 
 
-class Command(BaseCommand):
+class Command(SpokenCommand):
     """Writes one PDF whole, or nothing."""
 
-    help = _(
+    help = gettext_lazy(
         "Write an instrument's brief. Example: manage.py write_brief ORG-0029 --to brief.pdf --for donor"
     )
 
@@ -23,8 +25,10 @@ class Command(BaseCommand):
         """Whose brief, where to, for whom."""
         parser.add_argument("reference", help=_("such as ORG-0029"))
         parser.add_argument("--to", required=True, help=_("the PDF to write"))
-        parser.add_argument("--language", choices=LANGUAGES, default="en")
-        parser.add_argument("--for", dest="reader", choices=READERS, default="owner")
+        parser.add_argument("--language", choices=LANGUAGES, default="en", help=_("language of the brief"))
+        parser.add_argument(
+            "--for", dest="reader", choices=READERS, default="owner", help=_("who is to read it")
+        )
         parser.add_argument(
             "--confidential",
             action="store_true",
@@ -46,10 +50,31 @@ class Command(BaseCommand):
             raise CommandError(str(refused), returncode=2) from None
         except OSError as failed:
             raise CommandError(
-                f"{to}: {failed.strerror}; choose a folder you may write to", returncode=2
+                _("%(file)s: %(problem)s; choose a folder you may write to")
+                % {"file": to, "problem": failed.strerror},
+                returncode=2,
             ) from None
         pages = count_pages(made)
+        told = (
+            ngettext(
+                "%(file)s: %(count)d page, %(language)s, %(reader)s, %(reference)s, confidential",
+                "%(file)s: %(count)d pages, %(language)s, %(reader)s, %(reference)s, confidential",
+                pages,
+            )
+            if options["confidential"]
+            else ngettext(
+                "%(file)s: %(count)d page, %(language)s, %(reader)s, %(reference)s",
+                "%(file)s: %(count)d pages, %(language)s, %(reader)s, %(reference)s",
+                pages,
+            )
+        )
         self.stdout.write(
-            f"{to}: {pages} pages, {options['language']}, {options['reader']}, {reference}"
-            + (", confidential" if options["confidential"] else "")
+            told
+            % {
+                "file": to,
+                "count": pages,
+                "language": options["language"],
+                "reader": options["reader"],
+                "reference": reference,
+            }  # fmt: skip
         )

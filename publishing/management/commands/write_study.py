@@ -10,8 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from inventory.management.spoken import SpokenCommand
 from inventory.organ.patterns import PAIR_PATTERNS, STOP_PATTERNS
 from publishing.disclosure.instruments import open_collection
 from publishing.formats.release import Release
@@ -19,32 +22,40 @@ from publishing.statistics.frames import frames_of
 from publishing.statistics.study import Subset, study_files, view_of
 
 
-class Command(BaseCommand):
-    help = (
+class Command(SpokenCommand):
+    help = gettext_lazy(
         "Write a study as a folder: tables (CSV) with a Data Package descriptor, code-book, figures, methods, citation "
         "and a script that recomputes the headline figures. Example: manage.py write_study --to study --view as-built"
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--to", required=True, type=Path, metavar="DIR", help="a new or empty folder")
+        parser.add_argument("--to", required=True, type=Path, metavar="DIR", help=_("a new or empty folder"))
         parser.add_argument(
-            "--maker", default="", metavar="REF", help="only instruments counted for this maker"
+            "--maker", default="", metavar="REF", help=_("only instruments counted for this maker")
         )
         parser.add_argument(
-            "--pattern", default="", metavar="NAME", help="only instruments with this pattern"
+            "--pattern", default="", metavar="NAME", help=_("only instruments with this pattern")
         )
-        parser.add_argument("--view", default="as-found", help="as-found (usual), as-built, or a year")
+        parser.add_argument("--view", default="as-found", help=_("as-found (usual), as-built, or a year"))
 
     def handle(self, *args: Any, to: Path, maker: str, pattern: str, view: str, **options: Any) -> None:
         if to.exists() and (not to.is_dir() or any(to.iterdir())):
-            raise CommandError(f"{to} is there and not empty; give a new folder.", returncode=2)
+            raise CommandError(
+                _("%(folder)s is there and not empty; give a new folder.") % {"folder": to}, returncode=2
+            )
         if pattern and pattern not in (*PAIR_PATTERNS, *STOP_PATTERNS):
             known = ", ".join((*PAIR_PATTERNS, *STOP_PATTERNS))
-            raise CommandError(f"pattern {pattern!r} is not known; give one of: {known}.", returncode=2)
+            raise CommandError(
+                _("pattern “%(pattern)s” is not known; give one of: %(known)s.")
+                % {"pattern": pattern, "known": known},
+                returncode=2,
+            )
         collection = open_collection()
         if maker and maker not in {one.reference for one in collection.makers.values()}:
             raise CommandError(
-                f"maker {maker!r} is not published; give a reference such as those of makers/.", returncode=2
+                _("maker “%(maker)s” is not published; give a reference such as those of makers/.")
+                % {"maker": maker},
+                returncode=2,
             )
         try:
             frames = frames_of(collection.read_instruments(), view_of(view))
@@ -57,4 +68,7 @@ class Command(BaseCommand):
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(content)
             written += 1
-        self.stdout.write(f"{written} files in {to}; python {to / 'recompute.py'} checks the figures")
+        self.stdout.write(
+            _("%(count)d files in %(folder)s; python %(script)s checks the figures")
+            % {"count": written, "folder": to, "script": to / "recompute.py"}
+        )
