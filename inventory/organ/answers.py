@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from typing import Any
 
-from inventory.organ.calls import CalledPipes
+from inventory.organ.calls import CalledPipes, called_pipes
 from inventory.organ.families import Family, find_families
 from inventory.organ.findings import find_findings
 from inventory.organ.patterns import Pattern
@@ -21,7 +21,7 @@ def evaluate_answer(scheme: Scheme) -> dict[str, Any]:
     >>> evaluate_answer(Scheme((), (), (), ()))["economy"] is None
     True
     """
-    called = CalledPipes(scheme)
+    called = called_pipes(scheme)
     valves = schedule_valves(scheme)
     return {
         **evaluate_sharing(called),

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from inventory.organ.footages import interval_of, read_footage
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Call, Rank, Scheme, Segment, asked_pipes
 
 Pipe = tuple[str, int]
@@ -175,6 +176,16 @@ class CalledPipes:
             for ask in asks:
                 found[ask.stop][ask.key].append(pipe)
         return {stop: {key: tuple(pipes) for key, pipes in keys.items()} for stop, keys in found.items()}
+
+
+@remember_recent(AT_ONCE)
+def called_pipes(scheme: Scheme) -> CalledPipes:
+    """The called pipes of a scheme, sorted once while the same schemes are asked about.
+
+    >>> called_pipes(Scheme((), (), (), ())).asks
+    []
+    """
+    return CalledPipes(scheme)
 
 
 def _each_once(asks: list[Ask]) -> tuple[Ask, ...]:

@@ -24,6 +24,7 @@ from dataclasses import dataclass
 from inventory.organ.devices import DEVICE_BY_CODE
 from inventory.organ.layouts import LAYOUTS, order_channels
 from inventory.organ.nets import SUPPLY, WIND, Gate, Key, Net, Space, Touch, run_name
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Call, Scheme, Segment, asked_pipes
 
 
@@ -111,6 +112,7 @@ def kind_of_segment(scheme: Scheme, segment: Segment) -> str:
     return "slider"
 
 
+@remember_recent(AT_ONCE)
 def branches_of(scheme: Scheme) -> tuple[Branch, ...]:
     """Every way into every pipe, channels beyond the last key included; the first said wins.
 

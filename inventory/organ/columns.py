@@ -14,7 +14,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from inventory.organ.calls import CalledPipes
+from inventory.organ.calls import called_pipes
 from inventory.organ.errors import SchemeError
 from inventory.organ.schemes import Scheme, Segment, asked_pipes
 from inventory.organ.sentences import say
@@ -156,7 +156,7 @@ def columns_of(schemes: Iterable[Scheme]) -> Columns:
                 place = stop_number[segment.stop], rank_number[segment.rank]
                 rows += [(*place, first, last, shift, 0) for first, last, shift in _runs(scheme, segment)]
         if polyphone:  # rare, and told apart by the note each key asks: key by key
-            for (rank, pipe), asks in CalledPipes(scheme).answered.items():
+            for (rank, pipe), asks in called_pipes(scheme).answered.items():
                 rows += [
                     (stop_number[a.stop], rank_number[rank], a.key, a.key, pipe - a.key, a.tone or 0)
                     for a in asks

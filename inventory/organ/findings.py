@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from inventory.organ.calls import CalledPipes
+from inventory.organ.calls import CalledPipes, called_pipes
 from inventory.organ.notes import note_name, spans_of
 from inventory.organ.pitch_labels import find_contradictions
 from inventory.organ.schemes import Scheme
@@ -58,7 +58,7 @@ def find_findings(
     >>> [finding.code for finding in find_findings(scheme)]
     ['pipe-outside-rank', 'silent-keys', 'count-differs']
     """
-    called = called or CalledPipes(scheme)
+    called = called or called_pipes(scheme)
     found = [
         *_pipes_outside(called),
         *_silent_keys(called),

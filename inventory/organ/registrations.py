@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from inventory.organ.calls import CalledPipes
+from inventory.organ.calls import called_pipes
 from inventory.organ.errors import SchemeError
 from inventory.organ.repertoire import Numbers, Repertoire, Words
 from inventory.organ.schemes import Scheme
@@ -123,7 +123,7 @@ def play(scheme: Scheme, keyboard: str, repertoire: Repertoire) -> Played:
     offsets: dict[tuple[str, str], dict[int, int]] = defaultdict(lambda: defaultdict(int))
     asks: dict[tuple[str, int], tuple[tuple[str, int, int | None], ...]] = {}
     length: dict[str, int] = defaultdict(int)
-    for (rank, pipe), answered in sorted(CalledPipes(scheme).answered.items()):
+    for (rank, pipe), answered in sorted(called_pipes(scheme).answered.items()):
         here = [a for a in answered if scheme.stop[a.stop].keyboard == keyboard and a.key in note_at]
         if here:
             asks[rank, pipe] = tuple((a.stop, a.note, a.tone) for a in sorted(here, key=lambda a: a.note))

@@ -13,6 +13,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+from inventory.organ.remembering import AT_ONCE, remember_recent
+
 
 class Call(NamedTuple):
     """One element of the call set: this stop, at this key, asks this pipe of this rank."""
@@ -280,7 +282,20 @@ def answered_calls(scheme: Scheme, *, beyond_keys: bool = False) -> frozenset[Ca
     >>> answered_calls(scheme)
     frozenset({Call(stop='s', key=1, rank='r', pipe=1)})
     """
-    calls: set[Call] = set()
+    return _calls_of_channels(scheme) if beyond_keys else _calls_of_keys(scheme)
+
+
+@remember_recent(AT_ONCE)
+def _calls_of_keys(scheme: Scheme) -> frozenset[Call]:
+    return frozenset(_calls(scheme, beyond_keys=False))
+
+
+@remember_recent(AT_ONCE)
+def _calls_of_channels(scheme: Scheme) -> frozenset[Call]:
+    return frozenset(_calls(scheme, beyond_keys=True))
+
+
+def _calls(scheme: Scheme, *, beyond_keys: bool) -> Iterator[Call]:
     for segment in scheme.segments:
         if scheme.stop[segment.stop].state == "prepared":
             continue
@@ -289,5 +304,4 @@ def answered_calls(scheme: Scheme, *, beyond_keys: bool = False) -> frozenset[Ca
             if key > keyboard.keys and not beyond_keys:
                 continue
             if pipe is not None and rank.exists(pipe):
-                calls.add(Call(segment.stop, key, segment.rank, pipe))
-    return frozenset(calls)
+                yield Call(segment.stop, key, segment.rank, pipe)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import NamedTuple
 
-from inventory.organ.calls import CalledPipes
+from inventory.organ.calls import CalledPipes, called_pipes
 from inventory.organ.schemes import Scheme
 from inventory.organ.shapes import Shape, common_pipes, shapes_on_ranks
 
@@ -141,7 +141,7 @@ def sum_scheme(scheme: Scheme, called: CalledPipes | None = None) -> SchemeSums:
     >>> sums.calls, sums.pipes_called, sums.pipes_shared, sums.pipes_own, sums.stops[0].partners
     (122, 73, 49, 24, (Partner(stop='b', interval=-12, keys=49),))
     """
-    called = called or CalledPipes(scheme)
+    called = called or called_pipes(scheme)
     calls = sum(len(asks) for asks in called.answered.values())
     pipes_called = len(called.answered)
     counts = [rank.pipes for rank in scheme.ranks]

@@ -25,7 +25,7 @@ from itertools import combinations
 
 from inventory.organ.chest_kinds import Branch, branches_of, make_net
 from inventory.organ.nets import Key, Net, Touch
-from inventory.organ.remembering import remember_last
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Call, Scheme
 from inventory.organ.sounding import press_keys
 
@@ -41,6 +41,7 @@ class ValveSchedule:
     """Needed, and nobody has recorded one: which is not *missing*."""
 
 
+@remember_recent(AT_ONCE)
 def schedule_valves(scheme: Scheme) -> ValveSchedule:
     """The schedule of non-return valves: needed, recorded, not seen; one entry for each branch.
 
@@ -63,7 +64,7 @@ def schedule_valves(scheme: Scheme) -> ValveSchedule:
     )
 
 
-@remember_last
+@remember_recent(AT_ONCE)
 def net_of(scheme: Scheme) -> Net:
     """The net of a scheme with every valve it needs or has recorded.
 
@@ -73,6 +74,7 @@ def net_of(scheme: Scheme) -> Net:
     return make_net(scheme, _needing(scheme))
 
 
+@remember_recent(AT_ONCE)
 def _needing(scheme: Scheme) -> frozenset[Call]:
     by_pipe: dict[tuple[str, int], list[Branch]] = defaultdict(list)
     for branch in branches_of(scheme):

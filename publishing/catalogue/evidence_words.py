@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.drawings.evidence import Evidence, Grounds
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Call, Scheme, asked_pipes
 from inventory.organ.sums import SchemeSums, sum_scheme
 from inventory.punctuation import in_figures, semicolons
@@ -155,21 +156,26 @@ def certain_sums(specification: SpecificationValue) -> dict[str, Any] | None:
     """
     if not specification.segments:
         return None
-    kept = [
-        segment
-        for value, segment in zip(specification.segments, segments_in_order(specification), strict=True)
-        if is_certain(value)
-    ]
     left = Counter(
         Grounds(one.evidence, one.certainty == "certain")
         for one in specification.segments
         if not is_certain(one)
     )
-    whole = sum_scheme(specification.scheme)
     if not left:
-        return {"rows": [], "left_out": _nothing_left_out(len(kept))}
-    some = sum_scheme(replace(specification.scheme, segments=tuple(kept)))
-    return {"rows": _rows(whole, some), "left_out": _left_out(left, len(specification.segments))}
+        return {"rows": [], "left_out": _nothing_left_out(len(specification.segments))}
+    return {
+        "rows": _rows(*_both_sums(specification)),
+        "left_out": _left_out(left, len(specification.segments)),
+    }
+
+
+@remember_recent(AT_ONCE)
+def _both_sums(specification: SpecificationValue) -> tuple[SchemeSums, SchemeSums]:
+    """The sums of the whole scheme, and of its certain lines."""
+    pairs = zip(specification.segments, segments_in_order(specification), strict=True)
+    kept = tuple(segment for value, segment in pairs if is_certain(value))
+    scheme = specification.scheme
+    return sum_scheme(scheme), sum_scheme(replace(scheme, segments=kept))
 
 
 def _rows(whole: SchemeSums, some: SchemeSums) -> list[tuple[str, str, str]]:

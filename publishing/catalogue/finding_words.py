@@ -6,7 +6,8 @@ from collections import Counter
 from dataclasses import replace
 from typing import Any
 
-from inventory.organ.findings import find_findings
+from inventory.organ.findings import Finding, find_findings
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Scheme
 from inventory.saying_anew import in_words
 from publishing.disclosure.values import SpecificationValue
@@ -20,8 +21,13 @@ def findings_in_words(specification: SpecificationValue) -> list[dict[str, Any]]
         return []
     return [
         {"code": one.code, "severity": one.severity, "message": in_words(one.message)}
-        for one in find_findings(readable_scheme(specification))
+        for one in _findings(specification)
     ]
+
+
+@remember_recent(AT_ONCE)
+def _findings(specification: SpecificationValue) -> list[Finding]:
+    return find_findings(readable_scheme(specification))
 
 
 def readable_scheme(specification: SpecificationValue) -> Scheme:

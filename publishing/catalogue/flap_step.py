@@ -9,7 +9,7 @@ from inventory.organ.chest_kinds import branches_of
 from inventory.organ.errors import OrganError
 from inventory.organ.flows import Flows
 from inventory.organ.nets import FAINT, Failure, Space
-from inventory.organ.remembering import remember_last
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Call, Scheme
 from inventory.organ.sounding import Channel, sound
 from inventory.organ.trials import touches_of
@@ -31,7 +31,7 @@ class Murmur:
     """Whether the record names a valve there; else the scheme needs one that nobody saw."""
 
 
-@remember_last
+@remember_recent(AT_ONCE)
 def find_murmur(scheme: Scheme) -> Murmur | None:
     """The first flap, from the middle of the compass outwards, whose failure can be heard; None if none can."""
     net = net_of(scheme)

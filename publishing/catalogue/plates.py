@@ -10,6 +10,7 @@ from inventory.drawings.ranks import rank_drawing
 from inventory.drawings.svg import Drawing
 from inventory.drawings.toeboards import toeboard_drawing
 from inventory.organ.layouts import LAYOUTS
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Scheme, answered_calls
 from publishing.disclosure.values import SpecificationValue
 
@@ -41,8 +42,7 @@ class Plate:
 
 def plates(specification: SpecificationValue) -> list[Plate]:
     """Rows that stops share, the boards they stand on, and one pipe in section, in this order."""
-    scheme = named_scheme(specification)
-    evidence = evidence_of(specification, scheme)
+    scheme, evidence = named_scheme(specification), _evidence(specification)
     rows, sections = _row_plates(scheme, evidence), _section_plates(scheme, evidence)
     room = INLINE_BYTES - BYTES_OF_A_LINE * len(specification.segments)
     kept: dict[str, Plate] = {}
@@ -57,6 +57,7 @@ def plates(specification: SpecificationValue) -> list[Plate]:
     ]
 
 
+@remember_recent(AT_ONCE)
 def named_scheme(specification: SpecificationValue) -> Scheme:
     """The scheme with the names a reader knows in place of codes: rows by name, stops as labelled.
 
@@ -73,6 +74,11 @@ def named_scheme(specification: SpecificationValue) -> Scheme:
     )
 
 
+@remember_recent(AT_ONCE)
+def _evidence(specification: SpecificationValue) -> Evidence:
+    return evidence_of(specification, named_scheme(specification))
+
+
 def row_names(specification: SpecificationValue) -> dict[str, str]:
     """Names of the rows, with the code where two would read alike."""
     names = {rank.code: rank.name or rank.code for rank in specification.ranks}
@@ -80,13 +86,14 @@ def row_names(specification: SpecificationValue) -> dict[str, str]:
     return {code: f"{name} ({code})" if name in twice else name for code, name in names.items()}
 
 
-def shared_rows(scheme: Scheme) -> list[str]:
+@remember_recent(AT_ONCE)
+def shared_rows(scheme: Scheme) -> tuple[str, ...]:
     """Ids of the rows with a pipe that two stops call, in the order of the record."""
     callers: dict[tuple[str, int], set[str]] = {}
     for call in answered_calls(scheme):
         callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
     found = {rank for (rank, _pipe), stops in callers.items() if len(stops) > 1}
-    return [rank.id for rank in scheme.ranks if rank.id in found]
+    return tuple(rank.id for rank in scheme.ranks if rank.id in found)
 
 
 def _row_plates(scheme: Scheme, evidence: Evidence) -> list[Plate]:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from inventory.organ.notes import PITCH_CLASS_NAMES, note_name
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Scheme, answered_calls
 from publishing.disclosure.values import PublicInstrument, SpecificationValue
 
@@ -35,21 +36,20 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
     scheme = specification.scheme
     labels = labels_of(specification)
     boards = {board.code: board.name or board.code for board in specification.keyboards}
-    data = playing_data(scheme)
-    has_valves = any(run[2].startswith("valve:") for run in data["net"]["gates"])
-    names = dict.fromkeys([*(stop.id for stop in scheme.stops), *(rank.id for rank in scheme.ranks)])
-    data["net"] = with_short_names(data["net"], list(names))
+    played, has_valves = _played(scheme)
     tuning, pitch_words = tuning_of(organ.pitch, organ.temperament)
     words = spoken_words()
     rows = row_names(specification)
     voices = voices_of(specification)
-    for rank in data["ranks"]:
-        rank |= {"name": rows[rank["id"]], "voice": voices.get(rank["id"], "principal")}
-    for stop in data["stops"]:
-        stop["label"] = labels[stop["id"]]
-    for board in data["keyboards"]:
-        board["name"] = boards[board["id"]]
-    data |= {"tuning": tuning, "words": words, "noteNames": list(PITCH_CLASS_NAMES)}
+    data = played | {
+        "ranks": [
+            rank | {"name": rows[rank["id"]], "voice": voices.get(rank["id"], "principal")}
+            for rank in played["ranks"]
+        ],
+        "stops": [stop | {"label": labels[stop["id"]]} for stop in played["stops"]],
+        "keyboards": [board | {"name": boards[board["id"]]} for board in played["keyboards"]],
+        "tuning": tuning, "words": words, "noteNames": list(PITCH_CLASS_NAMES),
+    }  # fmt: skip
     shared = {rank for family in specification.answer["families"] for rank in family["ranks"]}
     shared &= set(shared_rows(scheme))
     called = {call.rank for call in answered_calls(scheme)}
@@ -69,6 +69,15 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
         # Nothing in a page's data may end its script element.
         "json": json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"),
     }
+
+
+@remember_recent(AT_ONCE)
+def _played(scheme: Scheme) -> tuple[dict[str, Any], bool]:
+    """What is played, alike in every language, and whether a valve is among it; nobody may change it."""
+    data = playing_data(scheme)
+    has_valves = any(run[2].startswith("valve:") for run in data["net"]["gates"])
+    names = dict.fromkeys([*(stop.id for stop in scheme.stops), *(rank.id for rank in scheme.ranks)])
+    return data | {"net": with_short_names(data["net"], list(names))}, has_valves
 
 
 def voices_of(specification: SpecificationValue) -> dict[str, str]:

@@ -16,6 +16,7 @@ from inventory.drawings.svg import Drawing
 from inventory.drawings.unit_sections import UnitWay, unit_section_drawing
 from inventory.organ.chest_kinds import Branch, branches_of
 from inventory.organ.notes import note_name
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Call, Scheme, answered_calls
 from inventory.punctuation import semicolons
 
@@ -56,12 +57,14 @@ def _told(scheme: Scheme, evidence: Evidence, both: Both, *calls: Call) -> Both:
 def _slider_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     """One note of an octave extension with flap valves."""
     flapped = [s for s in scheme.segments if s.device == FLAPS]
+    if not flapped:
+        return None
     calls = sorted(answered_calls(scheme))
     for low in flapped:
+        by_key = {(c.stop, c.key): c.pipe for c in calls if c.rank == low.rank}
         for high in flapped:
             if high.rank != low.rank or scheme.stop[high.stop].keyboard != scheme.stop[low.stop].keyboard:
                 continue
-            by_key = {(c.stop, c.key): c.pipe for c in calls if c.rank == low.rank}
             for key in range(min(25, scheme.keyboard_of(low.stop).keys), 0, -1):
                 one, other = by_key.get((low.stop, key)), by_key.get((high.stop, key))
                 if one is None or other is None or other <= one:
@@ -182,15 +185,9 @@ def _two_ways(scheme: Scheme, kind: str, devices: Collection[str] = ()) -> tuple
 
     With `devices`, only where one of the two is said to be reached by one of them.
     """
-    by_pipe: dict[tuple[str, int], list[Branch]] = {}
-    for branch in branches_of(scheme):
-        if branch.kind == kind and branch.call.key <= scheme.keyboard_of(branch.call.stop).keys:
-            by_pipe.setdefault((branch.call.rank, branch.call.pipe), []).append(branch)
     found = []
-    for (rank, pipe), branches in by_pipe.items():
-        one = branches[0]
-        other = next((b for b in branches if b.call.stop != one.call.stop), None)
-        if other is not None and (not devices or {one.device, other.device} & {*devices}):
+    for (rank, pipe), one, other in _met(scheme).get(kind, ()):
+        if not devices or {one.device, other.device} & {*devices}:
             note = scheme.rank[rank].note_of(pipe)
             away = abs((60 if note is None else note) - 60)
             found.append((away, rank, pipe, one, other))
@@ -198,6 +195,22 @@ def _two_ways(scheme: Scheme, kind: str, devices: Collection[str] = ()) -> tuple
         return None
     _away, rank, pipe, one, other = min(found, key=lambda item: item[:3])
     return _pipe_name(scheme, rank, pipe), one, other
+
+
+@remember_recent(AT_ONCE)
+def _met(scheme: Scheme) -> dict[str, list[tuple[tuple[str, int], Branch, Branch]]]:
+    """By kind of chest: every pipe that two stops call from their keys, with the first ways of both."""
+    by_pipe: dict[tuple[str, str, int], list[Branch]] = {}
+    for branch in branches_of(scheme):
+        if branch.call.key <= scheme.keyboard_of(branch.call.stop).keys:
+            by_pipe.setdefault((branch.kind, branch.call.rank, branch.call.pipe), []).append(branch)
+    found: dict[str, list[tuple[tuple[str, int], Branch, Branch]]] = {}
+    for (kind, rank, pipe), branches in by_pipe.items():
+        one = branches[0]
+        other = next((b for b in branches if b.call.stop != one.call.stop), None)
+        if other is not None:
+            found.setdefault(kind, []).append(((rank, pipe), one, other))
+    return found
 
 
 def _same_key(branch: Branch, one: Branch) -> bool:

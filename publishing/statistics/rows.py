@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from inventory.organ.answers import evaluate_sharing
-from inventory.organ.calls import CalledPipes
+from inventory.organ.calls import CalledPipes, called_pipes
 from inventory.organ.patterns import (
     COMMON_BASS,
     DERIVED_MUTATION,
@@ -58,7 +58,7 @@ def rows_of_chosen(organ: PublicInstrument, chosen: Chosen | None) -> Instrument
     if chosen is None:
         return InstrumentRows({name: () for name in NAMES} | {"instruments": (_empty_row(organ),)})
     specification = chosen.specification
-    called = CalledPipes(specification.scheme)
+    called = called_pipes(specification.scheme)
     answer = specification.answer or evaluate_sharing(called)
     asked = _asked(called)
     segments, shared_calls = _segment_rows(organ.reference, specification, called, asked)
