@@ -14,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
-from inventory.languages import active_language, said_later
+from inventory.languages import active_language, said_later, say_once
 from inventory.models import MakerTie, Tie, choices
 from inventory.models.people import MakerKind
 from inventory.models.places import PlaceKind
@@ -23,6 +23,7 @@ from publishing.disclosure.door import without_control_signs
 from publishing.formats.addresses import Address
 
 from . import assets
+from .end_tags import EndTagsLeftOut
 from .language_templates import LanguageEnvironment
 from .languages import Languages
 from .record_texts import marked, marked_english, record_language
@@ -69,6 +70,7 @@ def open_site() -> Site:
     )
 
 
+@say_once
 def named(value: str, kind: str) -> str:
     """The words for a value of a closed list."""
     if not value:
@@ -76,6 +78,7 @@ def named(value: str, kind: str) -> str:
     return str(CHOICES[kind](value).label)
 
 
+@say_once
 def level(value: int) -> str:
     """The words for a recording level."""
     return str(choices.RecordingLevel(value).label)
@@ -100,6 +103,7 @@ def make_environment(language: str) -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        extensions=[EndTagsLeftOut],
     )
     environment.filters.update(
         in_figures=in_figures, english=marked_english, named=named, level=level, word=word, marked=marked
