@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from functools import lru_cache, wraps
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from django.utils.functional import Promise, lazy
 from django.utils.translation import get_language
@@ -14,6 +16,27 @@ if TYPE_CHECKING:
 def active_language() -> str:
     """The code of the language that is active, without its country; English where none is."""
     return str(get_language() or "en").partition("-")[0]
+
+
+Places = ParamSpec("Places")
+Said = TypeVar("Said")
+
+
+def say_once(function: Callable[Places, Said]) -> Callable[Places, Said]:
+    """Words that depend on nothing but few short arguments and the language that is active, made once for each.
+
+    Whoever asks must not change what is said.
+    """
+
+    @lru_cache(maxsize=2048)
+    def kept(_language: str, *given: Places.args, **named: Places.kwargs) -> Said:
+        return function(*given, **named)
+
+    @wraps(function)
+    def said(*given: Places.args, **named: Places.kwargs) -> Said:
+        return kept(get_language() or "", *given, **named)
+
+    return said
 
 
 def said_later(sentence: Promise | str, **places: object) -> _StrPromise:

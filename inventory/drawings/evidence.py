@@ -8,6 +8,7 @@ from typing import NamedTuple
 from django.utils.translation import gettext as _
 
 from inventory.drawings.svg import INK, PAPER, Sheet, text_width
+from inventory.languages import say_once
 from inventory.organ.schemes import Call
 
 
@@ -34,6 +35,7 @@ DASHES: Mapping[str, str | None] = {
 DOUBT = "?"
 
 
+@say_once
 def evidence_in_words(grounds: Grounds, short: bool = False) -> str:
     """The words that stand in a legend or, in short, beside a slider on a telephone."""
     words = (

@@ -46,6 +46,7 @@ class Drawing:
     caption: str
 
 
+@lru_cache(maxsize=65_536)
 def number(value: float) -> str:
     """Write a coordinate rounded to 0.1, the same bytes everywhere (never ``-0``)."""
     text = f"{value:.1f}"
@@ -64,17 +65,22 @@ def text_width(text: str, size: float) -> float:
 
     The page's face may be missing where the file is opened, so this errs on the wide side.
     """
-    return sum(map(_letter_width, text)) * size
+    return _width(text) * size / 100
+
+
+@lru_cache(maxsize=65_536)
+def _width(text: str) -> int:
+    """In hundredths of an em: whole numbers, so that a line is as wide as its words and spaces together."""
+    return sum(map(_letter_width, text))
 
 
 @lru_cache(maxsize=4096)
-def _letter_width(letter: str) -> float:
-    """In ems."""
+def _letter_width(letter: str) -> int:
     if letter in _NARROW:
-        return 0.42
+        return 42
     if letter in _WIDE or ord(letter) > 0x2E7F:
-        return 1.05
-    return 0.80 if letter.isupper() else 0.65
+        return 105
+    return 80 if letter.isupper() else 65
 
 
 def shorten(text: str, size: float, room: float) -> str:
@@ -99,12 +105,19 @@ def wrap(text: str, size: float, room: float) -> list[str]:
 
 def _fill(text: str, size: float, room: float) -> list[str]:
     lines: list[str] = []
+    wide, most = 0, 100 * room / size
     for word in text.split():
-        if lines and text_width(f"{lines[-1]} {word}", size) <= room:
-            lines[-1] = f"{lines[-1]} {word}"
+        more = _width(word)
+        if lines and wide + _SPACE + more <= most:
+            lines[-1] += f" {word}"
+            wide += _SPACE + more
         else:
             lines.append(shorten(word, size, room))
+            wide = _width(lines[-1])
     return lines or [""]
+
+
+_SPACE = _letter_width(" ")
 
 
 def _attributes(given: Mapping[str, str | float | None]) -> str:

@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from PIL import Image, ImageOps
 
-from inventory.languages import said_later
+from inventory.languages import said_later, say_once
 from publishing.disclosure.values import PictureValue
 from publishing.formats.licences import licence_of
 
@@ -215,6 +215,7 @@ class PictureMaker:
         return made
 
 
+@say_once
 def picture_words() -> str:
     """What the script `pictures.js` says beside an enlarged picture."""
     words = {

@@ -10,8 +10,11 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext, pgettext
 
+from inventory.languages import say_once
+from inventory.organ.calls import called_pipes
 from inventory.organ.notes import note_name
-from inventory.organ.schemes import Keyboard, Scheme, Segment, answered_calls, asked_pipes
+from inventory.organ.remembering import AT_ONCE, remember_recent
+from inventory.organ.schemes import Keyboard, Scheme, Segment, asked_pipes
 from inventory.organ.short_octaves import make_compass
 from inventory.punctuation import in_figures, semicolons
 from inventory.saying_anew import in_words
@@ -84,17 +87,17 @@ def compass_in_words(specification: SpecificationValue, keyboard: str) -> str:
 
 def at_what(scheme: Scheme, segment: Segment) -> str:
     """Which pipes the keys ask, and how far from the key."""
-    asked = [pipe for _key, pipe in asked_pipes(scheme, segment) if pipe is not None]
+    asked = [(key, pipe) for key, pipe in asked_pipes(scheme, segment) if pipe is not None]
     if not asked:
         return _("no pipes")
-    low, high = min(asked), max(asked)
+    low, high = (some(pipe for _key, pipe in asked) for some in (min, max))
     words = (
         _("pipe %(low)s") % {"low": low}
         if low == high
         else _("pipes %(low)s–%(high)s") % {"low": low, "high": high}
     )
     keyboard, rank = scheme.keyboard_of(segment.stop), scheme.rank[segment.rank]
-    key, pipe = next((key, pipe) for key, pipe in asked_pipes(scheme, segment) if pipe is not None)
+    key, pipe = asked[0]
     note = rank.note_of(pipe)
     if segment.interval is not None:
         words += f", {interval_in_words(segment.interval)}"
@@ -103,6 +106,7 @@ def at_what(scheme: Scheme, segment: Segment) -> str:
     return words
 
 
+@say_once
 def interval_in_words(semitones: int) -> str:
     """How far the pipe lies from the key that asks it."""
     octaves, rest = divmod(abs(semitones), 12)
@@ -112,6 +116,7 @@ def interval_in_words(semitones: int) -> str:
     return (_("%(size)s higher") if semitones > 0 else _("%(size)s lower")) % {"size": distance}
 
 
+@say_once
 def interval_between_keys(semitones: int) -> str:
     """How far the other stop's key lies from this one, for the same pipe."""
     octaves, rest = divmod(abs(semitones), 12)
@@ -135,13 +140,11 @@ def scheme_rows(
     labels, scheme = labels_of(specification), specification.scheme
     ranks = {rank.code: rank.name for rank in specification.ranks}
     layers = {layer.code: layer.name for layer in organ.layers}
-    callers: dict[str, set[str]] = {}
-    for call in answered_calls(scheme):
-        callers.setdefault(f"{call.rank}:{call.pipe}", set()).add(call.stop)
     rows = []
-    for value, segment in zip(specification.segments, segments_in_order(specification), strict=True):
-        asked = {f"{value.rank}:{pipe}" for _key, pipe in asked_pipes(scheme, segment)}
-        shared = any(len(callers.get(pipe, ())) > 1 for pipe in asked)
+    lines = zip(
+        specification.segments, segments_in_order(specification), _lines_that_share(specification), strict=True
+    )
+    for value, segment, shared in lines:
         rows.append(
             {
                 "shared": shared,
@@ -161,7 +164,19 @@ def scheme_rows(
     return rows
 
 
-def segments_in_order(specification: SpecificationValue) -> list[Segment]:
+@remember_recent(AT_ONCE)
+def _lines_that_share(specification: SpecificationValue) -> tuple[bool, ...]:
+    """Of each segment in the order of the values, whether it asks a pipe that two stops call."""
+    scheme = specification.scheme
+    shared = called_pipes(scheme).shared
+    return tuple(
+        any((segment.rank, pipe) in shared for _key, pipe in asked_pipes(scheme, segment))
+        for segment in segments_in_order(specification)
+    )
+
+
+@remember_recent(AT_ONCE)
+def segments_in_order(specification: SpecificationValue) -> tuple[Segment, ...]:
     """The scheme's segments in the order of the values."""
 
     def key(one: SegmentValue | Segment) -> tuple[Any, ...]:
@@ -172,7 +187,7 @@ def segments_in_order(specification: SpecificationValue) -> list[Segment]:
     by_key: dict[tuple[Any, ...], list[Segment]] = {}
     for segment in specification.scheme.segments:
         by_key.setdefault(key(segment), []).append(segment)
-    return [by_key[key(value)].pop(0) for value in specification.segments]
+    return tuple(by_key[key(value)].pop(0) for value in specification.segments)
 
 
 def sum_rows(specification: SpecificationValue) -> list[dict[str, Any]]:
@@ -278,6 +293,7 @@ def _patterns_in_words(patterns: list[Mapping[str, Any]], labels: Mapping[str, s
     return [_("Taken two by two: %(parts)s; the table of sums names the pairs.") % {"parts": listed(parts)}]
 
 
+@say_once
 def pattern_names() -> dict[str, str]:
     """Names of the patterns, as they stand in lists."""
     return {

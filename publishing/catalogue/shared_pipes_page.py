@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from inventory.languages import say_once
 from inventory.organ.patterns import PAIR_PATTERNS, STOP_PATTERNS
 from publishing.disclosure.values import DeviceValue, PublicInstrument
 
@@ -16,6 +17,7 @@ from .scheme_words import labels_of, partners_in_words
 ORDER = (*PAIR_PATTERNS, *STOP_PATTERNS)
 
 
+@say_once
 def pattern_name(pattern: str) -> str:
     """The pattern's name for a heading."""
     names = {
