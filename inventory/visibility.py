@@ -272,15 +272,21 @@ def shows(reader: Audience, state: str, audience: str) -> bool:
     return includes(reader, audience)
 
 
-def readable(user: User | None, kind: str, path: str = "") -> models.Q:
-    """Which records of a kind a person may read, as a condition for their QuerySet or for rows at `path`."""
-    reader = audience_of(user)
+def shown_to(reader: Audience, path: str = "") -> models.Q:
+    """What `shows` says, as a condition for records or for rows at `path`."""
     wanted = models.Q(**{f"{path}audience__in": WIDENING[: WIDENING.index(reader) + 1]})
     if reader == Audience.PUBLIC:
         return wanted & models.Q(**{f"{path}state": RecordState.RELEASED})
     if reader == Audience.SIGNED_IN:
         wanted &= ~models.Q(**{f"{path}state": RecordState.DRAFT})
-    if reader != Audience.NAMED:
+    return wanted
+
+
+def readable(user: User | None, kind: str, path: str = "") -> models.Q:
+    """Which records of a kind a person may read, as a condition for their QuerySet or for rows at `path`."""
+    reader = audience_of(user)
+    wanted = shown_to(reader, path)
+    if reader not in (Audience.PUBLIC, Audience.NAMED):
         named = Confidence.objects.filter(user=user, root_kind=kind).values("reference")
         wanted |= models.Q(**{f"{path}reference__in": named})
     return wanted

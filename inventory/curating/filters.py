@@ -81,7 +81,7 @@ def filtered(kind: type[Root], user: User, form: ListFilters) -> tuple[models.Qu
     if wanted.get("mine"):
         found = found.changed_by(user)
     if kind is Instrument:
-        found = _of_instruments(found.select_related("place"), user, wanted)
+        found = _of_instruments(found, user, wanted)
     sort = str(form.data.get("sort") or "reference")
     if sort.lstrip("-") not in SORTS.get(kind, PLAIN_SORTS):
         sort = "reference"

@@ -100,6 +100,8 @@ class Root(NaturalModel):
     withdrawn_because = models.CharField(_("withdrawn because"), max_length=300, blank=True, editable=False)
 
     natural = ("reference",)
+    do_not_call_in_templates = True
+    """Pages speak of kinds of record: without this a template makes a new record of the kind at each word."""
     objects = RootQuerySet.as_manager()
 
     class Meta:

@@ -1,23 +1,19 @@
-"""Questions of the lists: filters of instruments, and pages that start after a stated record."""
+"""Questions of the lists: filters of instruments."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
 from datetime import date
-from typing import Any, Self
+from typing import Self
 
 from django.db import models
-from django.db.models import F, Q, Value
-from django.db.models.functions import Coalesce
+from django.db.models import Q
 
 from .base import RootQuerySet
 from .changes import Change
 from .searching import SearchEntry
 
 PLACE_LEVELS = 5
-PAGE_SIZE = 50
-COUNTED_UP_TO = 1000
 
 
 class FindingQuerySet(RootQuerySet):
@@ -72,55 +68,3 @@ class InstrumentFinding(FindingQuerySet):
         """Instruments in whose current scheme this pattern was computed."""
         found = SearchEntry.objects.with_pattern(pattern).order_by()
         return self.filter(reference__in=found.values("reference"))
-
-
-@dataclass(frozen=True)
-class Page:
-    """Some rows of a sorted list, and where the next and the previous ones begin."""
-
-    rows: Sequence[Any]
-    after: str
-    before: str
-
-
-SORTS = {
-    "reference": F("reference"),
-    "name": F("name"),
-    "state": F("state"),
-    "status": F("status"),
-    "place": Coalesce(F("place__name"), Value("")),
-    "sort_name": F("sort_name"),
-}
-"""What lists are sorted by; the reference decides between equals, so that every row has its place."""
-
-
-def page_of(
-    found: models.QuerySet, sort: str, *, after: str = "", before: str = "", size: int = PAGE_SIZE
-) -> Page:
-    """One page by key, never by counting rows off: as fast at the end of a long list as at its beginning."""
-    falling = sort.startswith("-")
-    found = found.annotate(sort_key=SORTS[sort.lstrip("-")])
-    backwards = bool(before) and not after
-    start, _bar, reference = (after or before).rpartition("|")
-    if reference:
-        greater = falling == backwards
-        sign = "gt" if greater else "lt"
-        found = found.filter(
-            Q(**{f"sort_key__{sign}": start}) | Q(**{"sort_key": start, f"reference__{sign}": reference})
-        )
-    signs = "-" if falling != backwards else ""
-    rows = list(found.order_by(f"{signs}sort_key", f"{signs}reference")[: size + 1])
-    more, rows = len(rows) > size, rows[:size]
-    if backwards:
-        rows.reverse()
-    first, last = (rows[0], rows[-1]) if rows else (None, None)
-    return Page(
-        rows,
-        after=f"{last.sort_key}|{last.reference}" if last and (more or backwards) else "",
-        before=f"{first.sort_key}|{first.reference}" if first and (more if backwards else reference) else "",
-    )
-
-
-def count_up_to(found: models.QuerySet, most: int = COUNTED_UP_TO) -> int:
-    """How many rows, counted no further than `most` + 1: counting a long list costs more than showing it."""
-    return found.order_by()[: most + 1].count()

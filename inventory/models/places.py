@@ -86,6 +86,8 @@ class Place(Root):
         verbose_name = _("place")
         verbose_name_plural = _("places")
         ordering = ["reference"]
+        # Lists of instruments are sorted by the names of their places.
+        indexes = [models.Index(fields=["name"], name="place_by_name")]
         constraints = [
             *Root.Meta.constraints,
             models.CheckConstraint(

@@ -95,7 +95,7 @@ def measure(instruments: int, different: int = DIFFERENT) -> dict[str, Any]:
     from django.test import Client
 
     from inventory.models import Instrument, User
-    from inventory.models.finding import page_of
+    from inventory.models.paging import page_of
 
     user = User.objects.filter(username="measured").first() or User.objects.create_user(
         username="measured", password="not used here", role="curator"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -17,6 +18,7 @@ from django.utils.translation import gettext as _
 from inventory import punctuation
 from inventory.edtf import date_in_words
 from inventory.models import Belonging, Root
+from inventory.models.choices import Audience
 from inventory.models.evidence import AboutRecord
 from inventory.models.fields import EdtfField
 from inventory.punctuation import in_figures
@@ -24,11 +26,25 @@ from inventory.saying_anew import field_in_words
 from inventory.visibility import shows
 
 from ..access import PLURAL, record_url
+from ..frames import render_frame
+from ..list_rows import render_rows
 from ..pages import ShownRows
 from ..parts import Reader, RowKind
 from ..saying import say_path, say_title
 
 register = template.Library()
+
+
+@register.simple_tag(takes_context=True)
+def frame(context: template.Context, name: str) -> SafeString:
+    """A piece of the frame round every page."""
+    return render_frame(name, context)
+
+
+@register.simple_tag
+def list_rows(kind: type[Root], rows: Sequence[Any], audience: Audience) -> SafeString:
+    """The lines of a list."""
+    return render_rows(kind, rows, audience)
 
 
 @register.filter

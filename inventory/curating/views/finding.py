@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -10,12 +11,13 @@ from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_GET
 
 from inventory.models import Change, Instrument, Root, SavedList, SearchEntry, Stop
-from inventory.models.finding import count_up_to, page_of
+from inventory.models.paging import count_up_to, page_of
 from inventory.models.searching import SearchQuerySet, plain_words
-from inventory.visibility import audience_of, readable
+from inventory.visibility import audience_of, readable, shown_to
 
 from ..access import KINDS, signed_in
 from ..filters import ListFilters, filtered
+from ..list_rows import columns_of
 
 EACH = 8
 GROUPS = {
@@ -116,11 +118,18 @@ def show_list(request: HttpRequest, kind: type[Root]) -> HttpResponse:
     """One kind of record, filtered and sorted; its address can be kept."""
     form = ListFilters(kind, request.user, request.GET)
     found, sort = filtered(kind, request.user, form)
-    page = page_of(found, sort, after=request.GET.get("after", ""), before=request.GET.get("before", ""))
+    audience = audience_of(request.user)
+    page = page_of(
+        found,
+        sort,
+        after=request.GET.get("after", ""),
+        before=request.GET.get("before", ""),
+        known_places=partial(shown_to, audience),
+        columns=columns_of(kind),
+    )
     kept = request.GET.copy()
     for name in ("after", "before"):
         kept.pop(name, None)
-    audience = audience_of(request.user)
     context = {
         "kind": kind,
         "form": form,

@@ -78,6 +78,8 @@ def _rows(kind: type[Root], request: HttpRequest) -> Iterator[list[str]]:
             .values_list("reference", "patterns")
         )
     reader = audience_of(request.user)
+    if kind is Instrument:
+        found = found.select_related("place")
     for root in found.order_by("reference")[:MOST_ROWS].iterator(2000):
         row: list[Any] = [root.reference, root.name, root.state, root.audience, str(root.version)]
         if kind is Instrument:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from functools import partial
 
 import pytest
 from django.db import connection
@@ -14,8 +15,9 @@ from openpyxl import load_workbook
 from inventory.actions import change_record
 from inventory.actions.searching import rebuild_index
 from inventory.models import Device, Event, Instrument, MakerName, SavedList, SearchEntry, Segment
-from inventory.models.finding import page_of
+from inventory.models.paging import page_of
 from inventory.models.searching import likeness, plain_words
+from inventory.visibility import audience_of, shown_to
 from tests.factory import add_shared_rank, make_instrument, make_maker, make_place, make_public, make_term
 
 
@@ -154,6 +156,27 @@ def test_pages_by_key_show_every_record_once_forwards_and_back(people, sort):
         back = [one.reference for one in page.rows] + back
         before = page.before
     assert back == every
+
+
+def test_a_place_one_may_not_know_of_tells_nothing_by_the_order_of_a_list_or_the_address_of_its_next_page(
+    people,
+):
+    hidden = make_place(people.keeper, name="Aaa Hiddenholm", audience="named")
+    towns = {"Zed": make_place(people.curator, name="Zed"), "Mid": make_place(people.curator, name="Mid")}
+    for place in (hidden, towns["Zed"], None, hidden, towns["Mid"]):
+        make_instrument(people.surveyor, place=place)
+    shown = {}
+    for username in ("surveyor", "keeper"):
+        known = partial(shown_to, audience_of(getattr(people, username)))
+        page = page_of(Instrument.objects.all(), "place", size=3, known_places=known)
+        rest = page_of(Instrument.objects.all(), "place", after=page.after, known_places=known)
+        shown[username] = [one.place_id and one.place.name for one in (*page.rows, *rest.rows)], page.after
+        falling = page_of(Instrument.objects.all(), "-place", known_places=known)
+        assert [one.pk for one in (*page.rows, *rest.rows)] == [one.pk for one in reversed(falling.rows)]
+    names, after = shown["surveyor"]
+    assert names == [hidden.name, None, hidden.name, "Mid", "Zed"] and after.startswith("|")
+    names, after = shown["keeper"]
+    assert names == [None, hidden.name, hidden.name, "Mid", "Zed"] and after.startswith("Aaa Hiddenholm|")
 
 
 def test_lists_cost_the_same_queries_however_long_they_are(people, curator):
