@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -34,7 +35,7 @@ from inventory.drawings.svg import (
     text_width,
 )
 from inventory.organ.notes import note_name, spans_of
-from inventory.organ.schemes import Call, Rank, Scheme, answered_calls
+from inventory.organ.schemes import Call, Rank, Scheme, calls_by_rank
 from inventory.punctuation import labelled, semicolons
 
 WIDE, NARROW = 720, 360
@@ -69,18 +70,20 @@ def rank_drawing(
     The line round each bar says on what that part of it rests, where `evidence` says so.
     """
     rank = scheme.rank[rank_id]
-    calls = [call for call in answered_calls(scheme) if call.rank == rank_id]
+    calls = calls_by_rank(scheme)[rank_id]
     callers, played = _callers_of(calls)
+    calling = {call.stop for call in calls}
     rests = {
         stop.id: by_grounds(evidence, [call for call in calls if call.stop == stop.id])
         for stop in scheme.stops
+        if stop.id in calling
     }
     told = {grounds for pipes in rests.values() for grounds in pipes} if evidence else set()
     count = rank.pipes if rank.pipes is not None else max(callers, default=1)
     shared = {pipe for pipe, stops in callers.items() if len(stops) > 1}
     uncalled = set(range(1, count + 1)) - callers.keys()
     own = set(callers) - shared
-    stops = [stop for stop in scheme.stops if any(stop.id in names for names in callers.values())]
+    stops = [stop for stop in scheme.stops if stop.id in calling]
 
     width = NARROW if narrow else WIDE
     legend_height = 54.0
@@ -149,7 +152,7 @@ def rank_drawing(
     return sheet.finish(title, described, caption)
 
 
-def _callers_of(calls: list[Call]) -> tuple[dict[int, set[str]], Counter[tuple[str, int]]]:
+def _callers_of(calls: Sequence[Call]) -> tuple[dict[int, set[str]], Counter[tuple[str, int]]]:
     callers: dict[int, set[str]] = defaultdict(set)
     played: Counter[tuple[str, int]] = Counter()
     for call in calls:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from inventory.organ.nets import (
     FAINT,
@@ -63,43 +64,77 @@ class Flows:
 
     def __init__(self, net: Net) -> None:
         self.net = net
+        self._ways: list[tuple[Way, frozenset[Touch]]] = []
+        for place, gate in enumerate(net.gates):
+            self._ways.append(((gate.live or gate.origin, gate.target, LOUD, place), gate.opened_by))
+            if not gate.one_way and gate.live is None and gate.origin not in (WIND, SUPPLY):
+                self._ways.append(((gate.target, gate.origin, LOUD, place), gate.opened_by))
         self._always: dict[Space, list[Way]] = defaultdict(list)
         self._touched: dict[Space, dict[Touch, list[tuple[Way, frozenset[Touch]]]]] = defaultdict(dict)
-        self.into: dict[Space, list[tuple[Way, frozenset[Touch]]]] = defaultdict(list)
-        self.out: dict[Space, list[tuple[Way, frozenset[Touch]]]] = defaultdict(list)
-        for place, gate in enumerate(net.gates):
-            self._add_way((gate.live or gate.origin, gate.target, LOUD, place), gate.opened_by)
-            if not gate.one_way and gate.live is None and gate.origin not in (WIND, SUPPLY):
-                self._add_way((gate.target, gate.origin, LOUD, place), gate.opened_by)
+        for way, touches in self._ways:
+            if not touches:
+                self._always[way[0]].append(way)
+                continue
+            first = next(iter(touches)) if len(touches) == 1 else min(touches, key=str)
+            self._touched[way[0]].setdefault(first, []).append((way, touches - {first}))
         self._single: dict[frozenset[Failure], Changes] = {}
-        self.openings: dict[Failure, list[Opening]] = {}
-        self.openings_into: dict[Space, list[Opening]] = defaultdict(list)
-        self._list_openings()
+        self._opened_by: dict[Failure, list[Opening]] = {}
+        self._runs = {run_name(one, other): (one, other) for one, other in net.beside}
         self.many_gated = {part for part, places in net.gates_of_part.items() if len(places) > 1}
 
-    def _add_way(self, way: Way, touches: frozenset[Touch]) -> None:
-        self.into[way[1]].append((way, touches))
-        self.out[way[0]].append((way, touches))
-        if not touches:
-            self._always[way[0]].append(way)
-        else:
-            first = min(touches, key=str)
-            self._touched[way[0]].setdefault(first, []).append((way, touches - {first}))
+    @cached_property
+    def into(self) -> dict[Space, list[tuple[Way, frozenset[Touch]]]]:
+        """Every way into a space, with what opens it."""
+        found: dict[Space, list[tuple[Way, frozenset[Touch]]]] = defaultdict(list)
+        for way, touches in self._ways:
+            found[way[1]].append((way, touches))
+        return found
 
-    def _list_openings(self) -> None:
-        for part, places in self.net.gates_of_part.items():
-            for fails in failures_of_gate(self.net.gates[places[0]]):
-                if fails == "shut":
-                    continue
-                found = self.openings.setdefault(Failure(part, fails), [])
-                for place in places:
-                    found += self._openings_of_gate(place, Failure(part, fails))
-        for one, other in self.net.beside:
-            run = Failure(run_name(one, other), "runs")
-            self.openings[run] = [Opening(one, other, FAINT, run), Opening(other, one, FAINT, run)]
+    @cached_property
+    def out(self) -> dict[Space, list[tuple[Way, frozenset[Touch]]]]:
+        """Every way out of a space, with what opens it."""
+        found: dict[Space, list[tuple[Way, frozenset[Touch]]]] = defaultdict(list)
+        for way, touches in self._ways:
+            found[way[0]].append((way, touches))
+        return found
+
+    @cached_property
+    def openings(self) -> dict[Failure, list[Opening]]:
+        """What every failure that opens something would open."""
+        failures = [
+            Failure(part, fails)
+            for part, places in self.net.gates_of_part.items()
+            for fails in failures_of_gate(self.net.gates[places[0]])
+            if fails != "shut"
+        ]
+        failures += [Failure(run, "runs") for run in self._runs]
+        return {failure: self._openings_of(failure) for failure in failures}
+
+    @cached_property
+    def openings_into(self) -> dict[Space, list[Opening]]:
+        """What failures would open into a space."""
+        found: dict[Space, list[Opening]] = defaultdict(list)
         for openings in self.openings.values():
             for opening in openings:
-                self.openings_into[opening.target].append(opening)
+                found[opening.target].append(opening)
+        return found
+
+    def _openings_of(self, failure: Failure) -> list[Opening]:
+        """What one failure would open; nothing where it cannot be."""
+        if failure not in self._opened_by:
+            found: list[Opening] = []
+            places = self.net.gates_of_part.get(failure.part, ())
+            if failure.fails == "runs" and failure.part in self._runs:
+                one, other = self._runs[failure.part]
+                found = [Opening(one, other, FAINT, failure), Opening(other, one, FAINT, failure)]
+            elif (
+                places
+                and failure.fails != "shut"
+                and failure.fails in failures_of_gate(self.net.gates[places[0]])
+            ):
+                found = [opening for place in places for opening in self._openings_of_gate(place, failure)]
+            self._opened_by[failure] = found
+        return self._opened_by[failure]
 
     def _openings_of_gate(self, place: int, failure: Failure) -> list[Opening]:
         gate = self.net.gates[place]
@@ -126,7 +161,7 @@ class Flows:
                 made.shut_gates.update(self.net.gates_of_part[failure.part])
             elif failure.fails == "dead":
                 made.dead_spaces.add(failure.part)
-            for opening in self.openings.get(failure, ()):
+            for opening in self._openings_of(failure):
                 made.opened[opening.origin].append(opening)
                 made.opened_into[opening.target].append(opening)
         if len(failures) < 2:

@@ -295,6 +295,19 @@ def _calls_of_channels(scheme: Scheme) -> frozenset[Call]:
     return frozenset(_calls(scheme, beyond_keys=True))
 
 
+@remember_recent(AT_ONCE)
+def calls_by_rank(scheme: Scheme) -> Mapping[str, tuple[Call, ...]]:
+    """The answered calls of keys by rank, in order; every rank has an entry.
+
+    >>> calls_by_rank(Scheme((), (Rank("r", 1, (36,)),), (), ()))
+    {'r': ()}
+    """
+    found: dict[str, list[Call]] = {rank.id: [] for rank in scheme.ranks}
+    for call in sorted(answered_calls(scheme)):
+        found[call.rank].append(call)
+    return {rank: tuple(calls) for rank, calls in found.items()}
+
+
 def _calls(scheme: Scheme, *, beyond_keys: bool) -> Iterator[Call]:
     for segment in scheme.segments:
         if scheme.stop[segment.stop].state == "prepared":

@@ -71,6 +71,18 @@ def say_count(number: int, one: str, many: str, **values: Any) -> Sentence:
     return Sentence(one, {"n": number, **values}, many, number)
 
 
+def with_values(text: str, **values: Any) -> str:
+    """The same sentence with other values in the places it has; a text that is no sentence stays as it is.
+
+    >>> with_values(say("ends at %(note)s", note="f³"), note="g³", key=56)
+    'ends at g³'
+    """
+    if not isinstance(text, Sentence):
+        return text
+    given = {name: values.get(name, value) for name, value in text.values.items()}
+    return Sentence(text.template, given, text.plural, text.number)
+
+
 def join_sentences(parts: Iterable[str], between: str = "; ") -> Joined:
     """Several sentences as one text.
 

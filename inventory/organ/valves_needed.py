@@ -83,7 +83,8 @@ def _needing(scheme: Scheme) -> frozenset[Call]:
     return frozenset(
         back.call
         for branches in by_pipe.values()
-        if len({branch.channel for branch in branches}) > 1  # else every way leads to the channel played
+        if len(branches) > 1
+        and len({branch.channel for branch in branches}) > 1  # else every way leads to the channel played
         for back in branches
         if back.channel is not None
         and back.isolates != "branch"

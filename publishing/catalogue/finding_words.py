@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 from inventory.organ.findings import Finding, find_findings
 from inventory.organ.remembering import AT_ONCE, remember_recent
-from inventory.organ.schemes import Scheme
+from inventory.organ.sentences import join_sentences, with_values
 from inventory.saying_anew import in_words
 from publishing.disclosure.values import SpecificationValue
 
-from .plates import named_scheme
+from .plates import row_names
+from .scheme_words import labels_of
 
 
 def findings_in_words(specification: SpecificationValue) -> list[dict[str, Any]]:
@@ -27,28 +29,24 @@ def findings_in_words(specification: SpecificationValue) -> list[dict[str, Any]]
 
 @remember_recent(AT_ONCE)
 def _findings(specification: SpecificationValue) -> list[Finding]:
-    return find_findings(readable_scheme(specification))
+    """The findings of the scheme, with the label of a stop and the name of a row where the codes stood."""
+    labels, rows = labels_of(specification), row_names(specification)
+    counts = Counter(labels.values())
+    stops = {
+        code: label if counts[label] == 1 else f"{label} ({code})" for code, label in labels.items()
+    }
 
+    def named(where: Mapping[str, Any]) -> dict[str, Any]:
+        names: dict[str, Any] = {}
+        if "stop" in where:
+            names["stop"] = stops[where["stop"]]
+        if "stops" in where:
+            names["stops"] = join_sentences((stops[stop] for stop in where["stops"]), ", ")
+        if "rank" in where:
+            names["rank"] = rows[where["rank"]]
+        return names
 
-def readable_scheme(specification: SpecificationValue) -> Scheme:
-    """The scheme with names for codes throughout; a stop that reads like another keeps its code."""
-    scheme = named_scheme(specification)
-    counts = Counter(stop.name for stop in scheme.stops)
-    names = {stop.id: stop.name if counts[stop.name] == 1 else stop.id for stop in scheme.stops}
-
-    def named(stops: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(names.get(stop, stop) for stop in stops)
-
-    return replace(
-        scheme,
-        stops=tuple(replace(stop, id=names[stop.id]) for stop in scheme.stops),
-        segments=tuple(replace(one, stop=names[one.stop]) for one in scheme.segments),
-        chests=tuple(
-            replace(chest, stops=None if chest.stops is None else named(chest.stops))
-            for chest in scheme.chests
-        ),
-        controls=tuple(
-            replace(control, positions=tuple(named(position) for position in control.positions))
-            for control in scheme.controls
-        ),
-    )
+    return [
+        replace(one, message=with_values(one.message, **named(one.where)))
+        for one in find_findings(specification.scheme)
+    ]

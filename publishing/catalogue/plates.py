@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from inventory.drawings.evidence import Evidence
 from inventory.drawings.ranks import rank_drawing
 from inventory.drawings.svg import Drawing
 from inventory.drawings.toeboards import toeboard_drawing
+from inventory.organ.calls import called_pipes
 from inventory.organ.layouts import LAYOUTS
 from inventory.organ.remembering import AT_ONCE, remember_recent
-from inventory.organ.schemes import Scheme, answered_calls
+from inventory.organ.schemes import Scheme
 from publishing.disclosure.values import SpecificationValue
 
 from .evidence_words import evidence_of
@@ -43,7 +44,9 @@ class Plate:
 def plates(specification: SpecificationValue) -> list[Plate]:
     """Rows that stops share, the boards they stand on, and one pipe in section, in this order."""
     scheme, evidence = named_scheme(specification), _evidence(specification)
-    rows, sections = _row_plates(scheme, evidence), _section_plates(scheme, evidence)
+    names = row_names(specification)
+    shared = [names[rank] for rank in shared_rows(specification.scheme)]
+    rows, sections = _row_plates(scheme, shared, evidence), _section_plates(scheme, evidence)
     room = INLINE_BYTES - BYTES_OF_A_LINE * len(specification.segments)
     kept: dict[str, Plate] = {}
     for plate in [*rows, *sections]:
@@ -89,21 +92,18 @@ def row_names(specification: SpecificationValue) -> dict[str, str]:
 @remember_recent(AT_ONCE)
 def shared_rows(scheme: Scheme) -> tuple[str, ...]:
     """Ids of the rows with a pipe that two stops call, in the order of the record."""
-    callers: dict[tuple[str, int], set[str]] = {}
-    for call in answered_calls(scheme):
-        callers.setdefault((call.rank, call.pipe), set()).add(call.stop)
-    found = {rank for (rank, _pipe), stops in callers.items() if len(stops) > 1}
+    found = {rank for rank, _pipe in called_pipes(scheme).shared}
     return tuple(rank.id for rank in scheme.ranks if rank.id in found)
 
 
-def _row_plates(scheme: Scheme, evidence: Evidence) -> list[Plate]:
+def _row_plates(scheme: Scheme, shared: Sequence[str], evidence: Evidence) -> list[Plate]:
     return [
         Plate(
             rank_drawing(scheme, rank, evidence=evidence, prefix=f"rank-{number}"),
             rank_drawing(scheme, rank, evidence=evidence, prefix=f"rank-{number}-narrow", narrow=True),
             f"rank-{number}",
         )
-        for number, rank in enumerate(shared_rows(scheme)[:MOST_ROWS], start=1)
+        for number, rank in enumerate(shared[:MOST_ROWS], start=1)
     ]
 
 

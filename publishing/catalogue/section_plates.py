@@ -17,7 +17,7 @@ from inventory.drawings.unit_sections import UnitWay, unit_section_drawing
 from inventory.organ.chest_kinds import Branch, branches_of
 from inventory.organ.notes import note_name
 from inventory.organ.remembering import AT_ONCE, remember_recent
-from inventory.organ.schemes import Call, Scheme, answered_calls
+from inventory.organ.schemes import Call, Scheme, calls_by_rank
 from inventory.punctuation import semicolons
 
 FLAPS = "flap-valves"
@@ -59,9 +59,10 @@ def _slider_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     flapped = [s for s in scheme.segments if s.device == FLAPS]
     if not flapped:
         return None
-    calls = sorted(answered_calls(scheme))
+    ranks = {segment.rank for segment in flapped}
+    by_rank = {r: {(c.stop, c.key): c.pipe for c in calls_by_rank(scheme)[r]} for r in ranks}
     for low in flapped:
-        by_key = {(c.stop, c.key): c.pipe for c in calls if c.rank == low.rank}
+        by_key = by_rank[low.rank]
         for high in flapped:
             if high.rank != low.rank or scheme.stop[high.stop].keyboard != scheme.stop[low.stop].keyboard:
                 continue
@@ -122,8 +123,12 @@ MEETING = (
 
 def _meeting_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     """A pipe of a slider chest that two stops reach by a device somebody named, other than the octaves above."""
-    octaves = _slider_section(scheme, evidence) is not None
-    wanted = [device for device in MEETING if not (octaves and device == FLAPS)]
+    used = {segment.device for segment in scheme.segments}
+    wanted = [device for device in MEETING if device in used]
+    if FLAPS in wanted and _slider_section(scheme, evidence) is not None:
+        wanted.remove(FLAPS)  # the octaves are drawn above
+    if not wanted:
+        return None
     ways = _two_ways(scheme, "slider", wanted)
     if ways is None:
         return None
@@ -148,7 +153,7 @@ def _meeting_section(scheme: Scheme, evidence: Evidence) -> Both | None:
 
 
 def _cone_section(scheme: Scheme, evidence: Evidence) -> Both | None:
-    ways = _two_ways(scheme, "stop channel")
+    ways = _two_ways(scheme, "stop channel") if _has_chest(scheme, "stop channel") else None
     if ways is None:
         return None
     pipe, one, other = ways
@@ -164,8 +169,12 @@ def _cone_section(scheme: Scheme, evidence: Evidence) -> Both | None:
     return _told(scheme, evidence, both, one.call, other.call)
 
 
+def _has_chest(scheme: Scheme, kind: str) -> bool:
+    return any(chest.kind == kind for chest in scheme.chests)
+
+
 def _unit_section(scheme: Scheme, evidence: Evidence) -> Both | None:
-    ways = _two_ways(scheme, "unit")
+    ways = _two_ways(scheme, "unit") if _has_chest(scheme, "unit") else None
     if ways is None:
         return None
     pipe, one, other = ways
