@@ -11,14 +11,23 @@ from django.utils.translation import gettext as _
 
 UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\ud800-\udfff\ufffe\uffff]")
 """Control characters but tabs and ends of lines, halves of characters, what is no character."""
+LONGEST_TEXT = 200_000
+"""Characters of a text without a limit of its own: about 80 printed pages, more than any contract or survey has."""
 
 
 def check_texts(row: models.Model) -> None:
-    """Raise `ValidationError` beside the field that holds such a sign."""
+    """Raise `ValidationError` beside the field that holds such a sign, or far more text than anybody reads."""
     faults = {}
     for field in row._meta.concrete_fields:
         value = getattr(row, field.attname)
         if isinstance(field, models.FileField) or not value or not isinstance(value, str | list | dict):
+            continue
+        length = len(value) if isinstance(value, str) else _length_inside(value)
+        if length > LONGEST_TEXT:
+            faults[field.name] = _(
+                "This is too long: %(length)d characters, of %(most)d at most. Keep the whole as a file and write here "
+                "where it is."
+            ) % {"length": length, "most": LONGEST_TEXT}
             continue
         found = find_unseen(value)
         if found is not None:
@@ -38,6 +47,16 @@ def find_unseen(value: Any) -> str | None:
         [*value, *value.values()] if isinstance(value, dict) else value if isinstance(value, list) else []
     )
     return next((found for one in inside if (found := find_unseen(one)) is not None), None)
+
+
+def _length_inside(value: Any) -> int:
+    """Characters of all texts in a structure together."""
+    if isinstance(value, str):
+        return len(value)
+    inside = (
+        [*value, *value.values()] if isinstance(value, dict) else value if isinstance(value, list) else []
+    )
+    return sum(_length_inside(one) for one in inside)
 
 
 def plain_line(text: str) -> str:

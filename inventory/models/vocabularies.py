@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.languages import active_language
 
-from .base import NaturalModel, NaturalQuerySet, code_field
+from .base import CODE, NaturalModel, NaturalQuerySet, code_field
 from .choices import NonReturn
 
 
@@ -88,7 +88,7 @@ class Term(NamedInLanguages):
 class Device(NamedInLanguages):
     """How pipes are shared: the thing a surveyor can see. What is shared is computed, not recorded."""
 
-    code = models.CharField(_("code"), max_length=64, unique=True)
+    code = models.CharField(_("code"), max_length=64, unique=True, validators=[CODE])
     non_return = models.CharField(
         _("non-return valve"),
         max_length=10,
