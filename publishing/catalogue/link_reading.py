@@ -190,23 +190,31 @@ class _Reader(HTMLParser):
 # How our own pages and drawings begin, and what none of them holds: only then may tags be found by one pattern.
 _OURS = ("<!doctype html>\n<html lang=", '<svg xmlns="http://www.w3.org/2000/svg"')
 _UNUSUAL = re.compile(
-    r"<!--|<!\[|<\?|<(?:style|base|textarea|plaintext|xmp|iframe|noembed|noframes)\b|http-equiv=\"?refresh|[\0\f\r]",
-    re.IGNORECASE,
+    r"<(?:!--|!\[|\?|(?:style|base|textarea|plaintext|xmp|iframe|noembed|noframes)\b)", re.IGNORECASE
 )
+_REFRESHING = re.compile(r"-equiv=\"?refresh", re.IGNORECASE)
 _SCRIPT = re.compile(r"(<script\b[^>]*>)(.*?)(?=</script>)", re.DOTALL)
 _TAG = re.compile(r"""<([a-zA-Z][^\s/>]*)((?:[^"'>]+|"[^"]*"|'[^']*')+)>""")
 _ATTRIBUTE = re.compile(r"""([^\s"'<>/=]+)(?:\s*=\s*(?:"([^"]*)"|'([^']*)'|([^\s"'<>=`]+)))?""")
 _TOLD = re.compile(
-    r"(?:href|src|set|id|ame|for|headers|list|form|action|cite|longdesc|data|poster|background|ping|"
-    r"labelledby|describedby|controls|owns|details|descendant|flowto|message)\s*=|url\(",
-    re.IGNORECASE,
+    r"[=(](?<=(?:ref|src|set|.id|ame|for|ers|ist|orm|ion|ite|esc|ata|ter|und|ing|dby|ols|ils|wns|ant|wto|age|..\s)="
+    r"|url\()",
+    re.IGNORECASE | re.DOTALL,
 )
-"""What an attribute with an address or an id ends in: ends alone are found faster than names."""
+"""After which an address or an id may stand: a sign, and what the attributes that have any end in before it.
+
+A pattern that begins with one of two signs passes the rest of a page by; the names first took four times as long.
+"""
 
 
 def is_plain(text: str) -> bool:
     """Whether a text is one of our own pages or drawings, of whose tags none can be mistaken."""
-    return text.startswith(_OURS) and _UNUSUAL.search(text) is None
+    return (
+        text.startswith(_OURS)
+        and not any(sign in text for sign in "\0\f\r")
+        and _UNUSUAL.search(text) is None
+        and _REFRESHING.search(text) is None
+    )
 
 
 class _QuickReader(_Reader):
