@@ -7,6 +7,10 @@ from typing import Any
 
 from django import forms
 from django.db import models
+from django.template.loader import render_to_string
+from django.urls import get_script_prefix
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Device, Instrument, Maker, Place, Root, User
@@ -16,6 +20,7 @@ from inventory.visibility import WIDENING, audience_of, readable
 
 from .forms import RecordChoiceField
 from .parts.values import Reader
+from .widgets import PlainSelect
 
 SORTS: dict[type[Root], tuple[str, ...]] = {
     Instrument: ("reference", "name", "place", "status", "state"),
@@ -24,12 +29,19 @@ SORTS: dict[type[Root], tuple[str, ...]] = {
 PLAIN_SORTS = ("reference", "name", "state")
 
 
+MOST_EMPTY_FORMS = 200
+_EMPTY_FORMS: dict[Any, SafeString] = {}
+
+
 class ListFilters(forms.Form):
     """Filters of a list. What cannot be read is said and left out, never an empty page without a word."""
 
     q = forms.CharField(label=_("Words"), required=False, max_length=200)
     state = forms.ChoiceField(
-        label=_("State of the record"), required=False, choices=[("", _("any")), *RecordState.choices]
+        label=_("State of the record"),
+        required=False,
+        choices=[("", _("any")), *RecordState.choices],
+        widget=PlainSelect,
     )
     mine = forms.BooleanField(label=_("Only those I worked on"), required=False)
 
@@ -50,16 +62,19 @@ class ListFilters(forms.Form):
                     label=_("Device of sharing"),
                     required=False,
                     choices=[("", _("any")), *((one.code, one.name) for one in Device.objects.all())],
+                    widget=PlainSelect,
                 ),
                 "pattern": forms.ChoiceField(
                     label=_("Pattern of sharing"),
                     required=False,
                     choices=[("", _("any")), *((name, name) for name in (*PAIR_PATTERNS, *STOP_PATTERNS))],
+                    widget=PlainSelect,
                 ),
                 "status": forms.ChoiceField(
                     label=_("Use and state"),
                     required=False,
                     choices=[("", _("any")), *InstrumentStatus.choices],
+                    widget=PlainSelect,
                 ),
             }
             self.fields = {"q": self.fields.pop("q"), **own, **self.fields}
@@ -67,6 +82,25 @@ class ListFilters(forms.Form):
                 self.fields[name].widget = forms.TextInput(attrs={"inputmode": "numeric", "size": 6})
         if kind.kind_name() not in ("instrument", "maker", "place", "source"):
             raise ValueError(kind)
+
+
+def render_filters(form: ListFilters, kind: type[Root], sort: str, is_filtered: bool) -> SafeString:
+    """The form of a list. With nothing asked for it is the same for everybody, and made once."""
+    if is_filtered or form.errors:
+        return _render_filters(form, kind, sort, is_filtered)
+    choices = tuple(form.fields["device"].choices) if "device" in form.fields else ()  # type: ignore[attr-defined]
+    key = get_language(), get_script_prefix(), kind, sort, choices
+    if (kept := _EMPTY_FORMS.get(key)) is None:
+        kept = _render_filters(form, kind, sort, is_filtered)
+        if len(_EMPTY_FORMS) >= MOST_EMPTY_FORMS:
+            _EMPTY_FORMS.clear()
+        _EMPTY_FORMS[key] = kept
+    return kept
+
+
+def _render_filters(form: ListFilters, kind: type[Root], sort: str, is_filtered: bool) -> SafeString:
+    context = {"form": form, "kind": kind, "sort": sort, "is_filtered": is_filtered}
+    return render_to_string("curating/_filters.html", context)
 
 
 def filtered(kind: type[Root], user: User, form: ListFilters) -> tuple[models.QuerySet, str]:

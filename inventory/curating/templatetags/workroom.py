@@ -26,6 +26,7 @@ from inventory.saying_anew import field_in_words
 from inventory.visibility import shows
 
 from ..access import PLURAL, record_url
+from ..filters import ListFilters, render_filters
 from ..frames import render_frame
 from ..list_rows import render_rows
 from ..pages import ShownRows
@@ -39,6 +40,12 @@ register = template.Library()
 def frame(context: template.Context, name: str) -> SafeString:
     """A piece of the frame round every page."""
     return render_frame(name, context)
+
+
+@register.simple_tag
+def filter_form(form: ListFilters, kind: type[Root], sort: str, is_filtered: bool) -> SafeString:
+    """The filters of a list."""
+    return render_filters(form, kind, sort, is_filtered)
 
 
 @register.simple_tag
