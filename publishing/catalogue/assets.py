@@ -1,4 +1,4 @@
-"""What pages need beside themselves: the stylesheet, fonts cut to the letters used, the mark, pictures.
+"""What pages need beside themselves: the stylesheets, fonts cut to the letters used, the mark, pictures.
 
 Fonts come from an installed package and are subset here; nothing third-party lies in the
 repository. The same letters give the same bytes.
@@ -14,6 +14,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from fontTools import subset
+from fontTools.otlLib.optimize.gpos import compact
 from fontTools.ttLib import TTFont
 
 from inventory.drawings.svg import runs_of
@@ -28,7 +29,7 @@ FACES = {
 # What English, French, Spanish and German need, and signs of the trade: all that most pages ask for.
 COMMON = (
     "".join(map(chr, range(0x20, 0x7F)))
-    + "\u00a0¡«°±²³´·¹»¼½¾¿ÀÁÂÄÇÈÉÊËÍÎÑÓÔÖÙÚÛÜßàáâäæçèéêëíîïñóôöùúûüœŒ§©×÷"
+    + "\u00a0¡«°±²³´·¹»¼½¾¿ÀÁÂÄÇÈÉÊËÍÎÑÓÔÖÙÚÛÜßàáâäæçèéêëíîïñóôöùúûüœŒªº§©×÷"
     + "–—‘’‚“”„…•′″⁴⁵♭♯⅓⅔⅕⅖⅗⅛₁₂→←↑↓−≤≥"
 )
 # Accents of the other European languages, Greek of formulas: asked for only by pages that have them.
@@ -44,14 +45,18 @@ MARK = (
 )
 
 
-def stylesheet() -> tuple[str, bytes]:
-    """The stylesheet under a name that changes when it does, so that no browser keeps an old one."""
-    written = (files("publishing.catalogue") / "assets" / "site.css").read_text(encoding="utf-8")
+def stylesheet(name: str = "site") -> tuple[str, bytes]:
+    """A stylesheet under a name that changes when it does, so that no browser keeps an old one.
+
+    Every page has `site`; pages that are no instrument's have `around` beside it.
+    """
+    written = (files("publishing.catalogue") / "assets" / f"{name}.css").read_text(encoding="utf-8")
     written = written.replace("U+0-more;", f"{unicode_ranges(RARE)};")
     content = compact_styles(written).encode()
-    return f"site.{hashlib.sha256(content).hexdigest()[:10]}.css", content
+    return f"{name}.{hashlib.sha256(content).hexdigest()[:10]}.css", content
 
 
+STYLESHEETS = ("site", "around")
 SCRIPTS = ("sounding", "wind", "voices", "keys", "rows", "player")
 """The scripts of the player, in the order they lean on each other."""
 
@@ -72,6 +77,10 @@ def unicode_ranges(letters: str) -> str:
     return ",".join(f"U+{low:X}" if low == high else f"U+{low:X}-{high:X}" for low, high in runs)
 
 
+KERNING = 1
+"""How the pairs of letters that stand closer are written down again: in the fewest classes, with the same distances."""
+
+
 @cache
 def font(face: str, part: str = "") -> bytes:
     """One part of a face as WOFF2: only the letters of that part."""
@@ -79,13 +88,14 @@ def font(face: str, part: str = "") -> bytes:
     options = subset.Options()
     options.flavor = "woff2"
     options.layout_features = ["kern", "lnum", "tnum"]  # what the stylesheet asks for, and no more
-    options.drop_tables += ["DSIG"]
+    options.drop_tables += ["DSIG", "BASE", "GDEF"]  # nothing of it is asked of these letters
     options.notdef_outline = True
     options.recalc_timestamp = False
     with TTFont(source, recalcTimestamp=False) as opened:
         cutter = subset.Subsetter(options)
         cutter.populate(text=PARTS[part])
         cutter.subset(opened)
+        compact(opened, level=KERNING)
         opened.flavor = "woff2"
         out = io.BytesIO()
         opened.save(out, reorderTables=False)
@@ -94,8 +104,9 @@ def font(face: str, part: str = "") -> bytes:
 
 def asset_files() -> Iterable[tuple[str, bytes]]:
     """Paths and bytes of everything that is not a page or a picture."""
-    name, content = stylesheet()
-    yield f"assets/{name}", content
+    for sheet in STYLESHEETS:
+        name, content = stylesheet(sheet)
+        yield f"assets/{name}", content
     for script, content in scripts():
         yield f"assets/{script}", content
     yield "assets/mark.svg", MARK.encode()

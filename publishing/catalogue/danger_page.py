@@ -17,6 +17,7 @@ from publishing.disclosure.danger import public_list, read_criteria
 from publishing.disclosure.danger_values import DangerValue, DecisionValue, ThreatValue
 from publishing.disclosure.values import Link, PublicInstrument
 
+from .evidence_words import ROWS_ALIKE
 from .rendering import word
 
 PATH = "danger.html"
@@ -178,14 +179,23 @@ def danger_context(organ: PublicInstrument) -> dict[str, Any] | None:
     if value is None:
         return None
     ended = tuple(one for one in value.threats if one.ended != "open")
+    judgements: list[dict[str, Any]] = [
+        {
+            "criterion": one.criterion.name, "judgement": title_of(one.criterion.judgement), "low": one.low,
+            "high": one.high, "because": one.because, "interests": one.interests, "when": _day(one.when),
+        }
+        for one in value.judgements
+    ]  # fmt: skip
     return {
         "threats": threats_in_words((*value.open_threats, *ended)),
-        "judgements": [
-            {
-                "criterion": one.criterion.name, "judgement": title_of(one.criterion.judgement), "low": one.low,
-                "high": one.high, "because": one.because, "interests": one.interests, "when": _day(one.when),
-            }
-            for one in value.judgements
-        ],
+        "judgements": judgements,
+        "alike": alike_in_all(judgements, "because", "interests", "when"),
         "decisions": [decision_in_words(one) for one in value.decisions],
-    }  # fmt: skip
+    }
+
+
+def alike_in_all(rows: list[dict[str, Any]], *columns: str) -> dict[str, Any]:
+    """What these columns say, where they say the same in every row of a long table; it is then told once."""
+    if len(rows) < ROWS_ALIKE:
+        return {}
+    return {name: rows[0][name] for name in columns if all(row[name] == rows[0][name] for row in rows)}

@@ -16,7 +16,8 @@ from inventory.organ.sums import SchemeSums, sum_scheme
 from inventory.punctuation import in_figures, semicolons
 from publishing.disclosure.values import PublicInstrument, SegmentValue, SpecificationValue, SurveyValue
 
-from .rendering import level, named
+from .record_texts import marked
+from .rendering import fill, level, named
 from .scheme_words import joined, labels_of, listed, segments_in_order
 
 FIRM = ("seen", "sounded")
@@ -65,7 +66,7 @@ def same_in_all(rows: list[dict[str, Any]]) -> dict[str, str]:
         found["evidence"] = _("Evidence of all: %(evidence)s.") % {"evidence": rows[0]["evidence"]}
     if len({row["layer"] for row in rows}) == 1:
         layer = rows[0]["layer"]
-        found["layer"] = _("Layer of all: %(layer)s.") % {"layer": layer} if layer else ""
+        found["layer"] = fill(_("Layer of all: %(layer)s."), layer=marked(layer)) if layer else ""
     return found
 
 

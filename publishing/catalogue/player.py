@@ -9,14 +9,16 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from inventory.languages import say_once
 from inventory.organ.notes import PITCH_CLASS_NAMES, note_name
 from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Scheme, answered_calls
+from inventory.organ.valves_needed import net_of
 from publishing.disclosure.values import PublicInstrument, SpecificationValue
 
 from .guided_steps import guided_steps
 from .plates import row_names, shared_rows
-from .playing import playing_data, with_short_names
+from .playing import carried_data, playing_data
 from .playing_pitch import tuning_of
 from .scheme_words import compass_in_words, labels_of
 
@@ -27,6 +29,7 @@ VOICES = {
     "string": "string", "undulating": "string", "reed": "reed", "regal": "reed",
 }  # fmt: skip
 """Family of a stop (vocabulary) -> the spectrum that stands for it."""
+PLAIN = "principal"
 
 
 def player_context(organ: PublicInstrument, specification: SpecificationValue) -> dict[str, Any] | None:
@@ -43,12 +46,12 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
     voices = voices_of(specification)
     data = played | {
         "ranks": [
-            rank | {"name": rows[rank["id"]], "voice": voices.get(rank["id"], "principal")}
+            rank | _row_words(rows[rank["id"]], labels.get(rank["id"]), voices.get(rank["id"], PLAIN))
             for rank in played["ranks"]
         ],
         "stops": [stop | {"label": labels[stop["id"]]} for stop in played["stops"]],
         "keyboards": [board | {"name": boards[board["id"]]} for board in played["keyboards"]],
-        "tuning": tuning, "words": words, "noteNames": list(PITCH_CLASS_NAMES),
+        "tuning": tuning, "words": words_needed(words, has_valves), "noteNames": list(PITCH_CLASS_NAMES),
     }  # fmt: skip
     shared = {rank for family in specification.answer["families"] for rank in family["ranks"]}
     shared &= set(shared_rows(scheme))
@@ -74,10 +77,12 @@ def player_context(organ: PublicInstrument, specification: SpecificationValue) -
 @remember_recent(AT_ONCE)
 def _played(scheme: Scheme) -> tuple[dict[str, Any], bool]:
     """What is played, alike in every language, and whether a valve is among it; nobody may change it."""
+    if any((gate.part or "").startswith("valve:") for gate in net_of(scheme).gates):
+        return carried_data(scheme), True
+    # Where wind goes beyond the calls is asked only with a valve held open.
     data = playing_data(scheme)
-    has_valves = any(run[2].startswith("valve:") for run in data["net"]["gates"])
-    names = dict.fromkeys([*(stop.id for stop in scheme.stops), *(rank.id for rank in scheme.ranks)])
-    return data | {"net": with_short_names(data["net"], list(names))}, has_valves
+    del data["net"]
+    return data, False
 
 
 def voices_of(specification: SpecificationValue) -> dict[str, str]:
@@ -85,7 +90,7 @@ def voices_of(specification: SpecificationValue) -> dict[str, str]:
     families = {stop.code: stop.family_code for stop in specification.stops}
     voices: dict[str, str] = {}
     for segment in specification.scheme.segments:
-        voices.setdefault(segment.rank, VOICES.get(families.get(segment.stop, ""), "principal"))
+        voices.setdefault(segment.rank, VOICES.get(families.get(segment.stop, ""), PLAIN))
     return voices
 
 
@@ -165,6 +170,21 @@ def _board(scheme: Scheme, code: str, boards: Mapping[str, str], compass: str) -
     }
 
 
+def _row_words(name: str, label: str | None, voice: str) -> dict[str, str]:
+    """Name and spectrum of a row, but for what the page takes as given: the label of that stop, a principal."""
+    told = {"name": name if name != label else "", "voice": voice if voice != PLAIN else ""}
+    return {key: words for key, words in told.items() if words}
+
+
+OF_VALVES = ("murmur", "nothing murmurs", "pipe", "unpitched", "valve", "valve unpitched")
+
+
+def words_needed(words: Mapping[str, Any], has_valves: bool) -> dict[str, Any]:
+    """Without the words of valves held open where there are none."""
+    return {key: said for key, said in words.items() if has_valves or key not in OF_VALVES}
+
+
+@say_once
 def spoken_words() -> dict[str, Any]:
     """Every word the script shows, in the language of the page; {n} and the like are filled there."""
 

@@ -7,7 +7,8 @@ tests/publishing/catalogue/playing_cases.py holds both to the same answers, pipe
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from inventory.organ.calls import tone_asked
@@ -18,6 +19,21 @@ from inventory.organ.schemes import Keyboard, Rank, Scheme, Stop, asked_pipes
 from inventory.organ.valves_needed import net_of
 
 _SHARPS = frozenset((1, 3, 6, 8, 10))
+_ENDS_IN_A_NUMBER = re.compile(r":\d+$", re.ASCII)
+SPACES = (
+    "channel",
+    "groove",
+    "pipe",
+    "slider",
+    "pallet",
+    "valve",
+    "line",
+    "contact",
+    "switch",
+    "wire",
+    "cone",
+)
+"""Kinds of spaces and parts that stand in many names; the page's wind.js has the same in the same order."""
 Run = list[Any]
 
 
@@ -38,6 +54,13 @@ def playing_data(scheme: Scheme) -> dict[str, Any]:
     }
 
 
+def carried_data(scheme: Scheme) -> dict[str, Any]:
+    """The same as a page carries it, with its net packed."""
+    data = playing_data(scheme)
+    ids = [one["id"] for one in (*data["stops"], *data["ranks"])]
+    return data | {"net": packed_net(data["net"], ids)}
+
+
 def _keyboard(keyboard: Keyboard) -> dict[str, Any]:
     """A keyboard with its notes, and which keys lie raised; the page knows the names of notes itself."""
     notes = keyboard.notes
@@ -46,17 +69,21 @@ def _keyboard(keyboard: Keyboard) -> dict[str, Any]:
     return {
         "id": keyboard.id,
         "kind": keyboard.kind,
-        "notes": list(notes),
+        "notes": _runs(notes),
         "reach": keyboard.reach,
         "raised": "".join("01"[place > plain and note % 12 in _SHARPS] for place, note in enumerate(notes)),
     }
 
 
 def _notes(rank: Rank) -> list[list[int | None]]:
-    """Nominal notes of the pipes as runs [first note, how many]; None where the pitch is not known."""
+    """Nominal notes of the pipes as runs; None where the pitch is not known."""
+    return _runs(rank.note_of(pipe) for pipe in range(1, (rank.pipes or 0) + 1))
+
+
+def _runs(notes: Iterable[int | None]) -> list[list[int | None]]:
+    """Notes as runs [first note, how many], each a semitone above the one before, or all unknown."""
     runs: list[list[int | None]] = []
-    for pipe in range(1, (rank.pipes or 0) + 1):
-        note = rank.note_of(pipe)
+    for note in notes:
         last = runs[-1] if runs else None
         if last and (note == last[0] if note is None or last[0] is None else note == last[0] + last[1]):
             last[1] = (last[1] or 0) + 1
@@ -126,22 +153,33 @@ def net_data(net: Net) -> dict[str, Any]:
     return {"gates": list(gate_runs(net.gates)), "missing": sorted(net.missing)}
 
 
-def with_short_names(net: Mapping[str, Any], names: Sequence[str]) -> dict[str, Any]:
-    """The same net with names of stops and rows written once and numbered (~3) where gates name them.
+def packed_net(net: Mapping[str, Any], ids: Iterable[str]) -> dict[str, Any]:
+    """The same net as a page carries it: names written once, and nothing that goes without saying.
 
-    Ids hold no tilde, so the page can tell them again; in a large organ this is a third of the net.
+    `ids` are those of stops, then of rows; the page has them anyway. In the names of gates they and the
+    kinds of spaces stand as numbers (~3): no id holds a tilde. Runs are [from, to, part, opened by, how
+    many, flags, live, steps], the last left out where they are 1, 0, nothing, and a step of 1 for every
+    name that ends in a number. A third of what the runs would take.
     """
-    numbers = {name: f"~{place}" for place, name in enumerate(names) if len(name) > 3}
+    numbers = {name: f"~{place}" for place, name in enumerate(dict.fromkeys([*SPACES, *ids]))}
 
     def short(name: str) -> str:
-        return ":".join(numbers.get(part, part) for part in name.split(":"))
+        parts = [(part, numbers.get(part, part)) for part in name.split(":")]
+        return ":".join(min(whole, number, key=len) for whole, number in parts)
 
-    def shortened(one: Any) -> Any:
-        if isinstance(one, list):
-            return [shortened(own) for own in one]
-        return short(one) if isinstance(one, str) else one
+    def packed(run: Run) -> Run:
+        origin, target, part, opened, flags, live, *rest = run
+        count, steps = rest or (1, None)
+        plain = [
+            int(_ENDS_IN_A_NUMBER.search(name) is not None) for name in (origin, target, part, live, *opened)
+        ]
+        shown: Run = [short(origin), short(target), short(part), [short(touch) for touch in opened]]
+        more: Run = [count, flags, short(live), None if steps == plain else steps]
+        while more and more[-1] == (1, 0, "", None)[len(more) - 1]:
+            more.pop()
+        return shown + more
 
-    return {**net, "gates": [shortened(run) for run in net["gates"]], "names": list(names)}
+    return {"gates": [packed(run) for run in net["gates"]], "missing": net["missing"]}
 
 
 def gate_runs(gates: Sequence[Gate]) -> Iterator[Run]:

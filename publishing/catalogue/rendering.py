@@ -47,6 +47,8 @@ class Site:
     name: str
     licence: str
     stylesheet: str
+    stylesheet_around: str
+    """What pages have beside it that are no instrument's."""
     scripts: tuple[str, ...]
     """File names of the player's scripts; only pages with something to play ask for them."""
     sections: tuple[tuple[str, str], ...]
@@ -58,6 +60,7 @@ def open_site() -> Site:
         name=str(settings.COLLECTION_NAME),
         licence=settings.CATALOGUE_LICENCE,
         stylesheet=assets.stylesheet()[0],
+        stylesheet_around=assets.stylesheet("around")[0],
         scripts=tuple(name for name, _content in assets.scripts()),
         sections=(
             ("instruments/index.html", gettext("Instruments")),

@@ -7,7 +7,8 @@
   const player = document.getElementById("player");
   const words = data.words;
   const scheme = readScheme(data);
-  const net = readNet(data.net);
+  // Only where there are valves to be held open does the page carry the ways of the wind, and the script that knows them.
+  const net = data.net && readNet(data.net, [...data.stops, ...data.ranks].map(one => one.id));
   const labels = new Map(data.stops.map(stop => [stop.id, stop.label]));
   const boardOf = new Map(data.stops.map(stop => [stop.id, stop.keyboard]));
   const plural = new Intl.PluralRules(document.documentElement.lang || "en");
@@ -33,7 +34,7 @@
     const rank = scheme.ranks[scheme.place.get(id.slice(0, colon))];
     const pipe = Number(id.slice(colon + 1));
     const note = rank.notes[pipe - 1];
-    return { pipe, row: rank.name, note: note === null || note === undefined ? "" : noteName(note) };
+    return { pipe, row: rank.name || labels.get(rank.id), note: note === null || note === undefined ? "" : noteName(note) };
   }
 
   function pipeName(id) {

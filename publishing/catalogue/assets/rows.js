@@ -16,6 +16,7 @@
   function buildRow(svg, rank, count) {
     svg.setAttribute("viewBox", `0 0 ${count * 10} 120`);
     svg.setAttribute("preserveAspectRatio", "none");
+    svg.setAttribute("aria-hidden", "true");
     svg.style.maxWidth = `${count * 1.15}rem`;
     const known = rank.notes.filter(note => note !== null);
     const lowest = known.length ? Math.min(...known) : null;

@@ -8,20 +8,19 @@
   /** Unpacks what the page carries into maps that answer quickly. */
   function readScheme(data) {
     const keyboards = new Map();
+    const unpack = runs => runs.flatMap(([first, count]) =>
+      Array.from({ length: count }, (_, n) => (first === null ? null : first + n)));
     for (const one of data.keyboards) {
-      const top = one.notes.length ? Math.max(...one.notes) : 35;
-      const channels = one.notes.concat(Array.from({ length: one.reach }, (_, n) => top + 1 + n));
+      const notes = unpack(one.notes);
+      const top = notes.length ? Math.max(...notes) : 35;
+      const channels = notes.concat(Array.from({ length: one.reach }, (_, n) => top + 1 + n));
       const keyAtNote = new Map();
       channels.forEach((note, place) => { if (!keyAtNote.has(note)) keyAtNote.set(note, place + 1); });
-      keyboards.set(one.id, { ...one, channels, keyAtNote });
+      keyboards.set(one.id, { ...one, notes, channels, keyAtNote });
     }
     const couplers = data.couplers.map(([id, origin, target, shift, channel, always]) =>
       ({ id, origin, target, shift, channel: !!channel, always: !!always }));
-    const ranks = data.ranks.map(rank => ({
-      ...rank,
-      notes: rank.notes.flatMap(([first, count]) =>
-        Array.from({ length: count }, (_, n) => (first === null ? null : first + n))),
-    }));
+    const ranks = data.ranks.map(rank => ({ ...rank, notes: unpack(rank.notes) }));
     // Calls by "stop key": [rank, pipe, note, polyphone].
     const calls = new Map();
     for (const stop of data.stops) {

@@ -12,19 +12,21 @@
     return name.slice(0, colon + 1) + (Number(name.slice(colon + 1)) + by);
   }
 
+  // As in playing.py: names that stand in many gates are numbers there (~3), these first, then those of stops and rows.
+  const SPACES = ["channel", "groove", "pipe", "slider", "pallet", "valve", "line", "contact", "switch", "wire", "cone"];
+
   /** Unpacks the runs of gates. */
-  function readNet(data) {
+  function readNet(data, ids) {
     const gates = [];
-    // Names of stops and rows that stand in many gates are written once, and numbered: ~3.
-    const whole = name => name.replace(/~(\d+)/g, (_, n) => data.names[n]);
-    for (const run of data.gates) {
-      const [origin, target, part, opened, flags, live, count, steps] = data.names
-        ? run.map(one => (typeof one === "string" ? whole(one) : Array.isArray(one) ? one.map(own => (typeof own === "string" ? whole(own) : own)) : one))
-        : run;
-      for (let n = 0; n < (count || 1); n++) {
-        const at = (name, place) => (n ? moved(name, n * steps[place]) : name);
+    const names = [...new Set([...SPACES, ...ids])];
+    const whole = name => name.replace(/~(\d+)/g, (_, n) => names[n]);
+    for (const [from, to, by, touches, count = 1, flags = 0, alive = "", told] of data.gates) {
+      const [origin, target, part, live, ...opened] = [from, to, by, alive, ...touches].map(whole);
+      const steps = told || [origin, target, part, live, ...opened].map(name => (/:\d+$/.test(name) ? 1 : 0));
+      for (let n = 0; n < count; n++) {
+        const at = (name, place) => moved(name, n * steps[place]);
         gates.push({
-          origin: at(origin, 0), target: at(target, 1), part: part && at(part, 2), live: live && at(live, 3),
+          origin: at(origin, 0), target: at(target, 1), part: at(part, 2), live: at(live, 3),
           opened: opened.map((touch, place) => at(touch, 4 + place)),
           oneWay: (flags & 1) === 1, electric: (flags & 2) === 2,
         });

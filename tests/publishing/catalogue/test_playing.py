@@ -1,12 +1,13 @@
 """Runs lose nothing: unpacked here as the page unpacks them, they are the calls and gates of the core."""
 
 import json
+from importlib.resources import files
 
 import pytest
 
 from inventory.organ.schemes import answered_calls
 from inventory.organ.valves_needed import net_of
-from publishing.catalogue.playing import playing_data
+from publishing.catalogue.playing import SPACES, packed_net, playing_data
 from publishing.catalogue.playing_pitch import nearest_temperament, tuning_of
 from tests.publishing.catalogue.playing_schemes import hand_made_schemes
 
@@ -86,7 +87,7 @@ def test_keys_of_a_short_octave_are_plain_and_the_rest_as_on_a_keyboard():
     board = playing_data(SCHEMES["short octave"])["keyboards"][0]
     # Up to the last note that is out of order (E on the G sharp key); A, B flat, B lie as they always do.
     assert board["raised"] == "00000" + "010" + "0101001010100"
-    assert board["notes"][:4] == [36, 41, 38, 43]  # C F D G
+    assert board["notes"][:4] == [[36, 1], [41, 1], [38, 1], [43, 1]]  # C F D G
 
 
 @pytest.mark.parametrize(
@@ -114,11 +115,28 @@ def test_what_was_not_recorded_is_said_not_to_be():
     assert "recorded as “quarter comma, softened”, played as quarter-comma meantone" in words
 
 
-def test_names_written_once_are_read_again_by_the_page():
-    from publishing.catalogue.playing import with_short_names
+def test_a_page_carries_its_net_without_what_goes_without_saying():
+    net = {
+        "gates": [
+            ["wind", "channel:II:1", "pallet:II:1", ["II:1"], 0, "", 54, [0, 1, 1, 0, 1]],
+            ["channel:II:1", "groove:flute.8:1", "slider:flute.8", ["flute.8"], 0, "", 54, [1, 1, 0, 0, 0]],
+            ["groove:flute.8:3", "pipe:flute.8:9", "valve:flute.8:3", [], 1, "", 2, [2, 1, 1, 0]],
+            ["groove:flute.8:7", "pipe:flute.8:7", "", [], 0, ""],
+        ],
+        "missing": ["pipe:flute.8:2"],
+    }  # fmt: skip
+    assert packed_net(net, ["I", "flute.8", "flute.8"]) == {
+        # ~0 channel, ~1 groove, ~2 pipe, ~3 slider, ~4 pallet, ~5 valve; ~11 I and ~12 the flute, ids of the page.
+        "gates": [
+            ["wind", "~0:II:1", "~4:II:1", ["II:1"], 54],
+            ["~0:II:1", "~1:~12:1", "~3:~12", ["~12"], 54],
+            ["~1:~12:3", "~2:~12:9", "~5:~12:3", [], 2, 1, "", [2, 1, 1, 0]],
+            ["~1:~12:7", "~2:~12:7", "", []],
+        ],
+        "missing": ["pipe:flute.8:2"],
+    }
 
-    net = {"gates": [["channel:II:1", "groove:flute.8:1", "slider:flute.8", ["flute.8"], 0, "", 54, [1, 1]]]}
-    short = with_short_names(net, ["II", "flute.8"])
-    assert short["gates"][0][:4] == ["channel:II:1", "groove:~1:1", "slider:~1", ["~1"]]
-    read = [name.replace("~1", short["names"][1]) for name in short["gates"][0][:3]]
-    assert read == net["gates"][0][:3]
+
+def test_the_script_of_the_wind_numbers_the_same_spaces_in_the_same_order():
+    script = (files("publishing.catalogue") / "assets" / "wind.js").read_text(encoding="utf-8")
+    assert f"const SPACES = {json.dumps(list(SPACES))};" in script

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from inventory.organ.schemes import Scheme
-from publishing.catalogue.playing import playing_data
+from publishing.catalogue.playing import carried_data
 from tests.publishing.catalogue.playing_cases import make_cases
 from tests.publishing.catalogue.playing_schemes import hand_made_schemes
 
@@ -20,8 +20,10 @@ pytestmark = pytest.mark.browser
 
 PLAY_ALL = """([schemes, cases]) => {
   const read = {};
-  for (const [name, data] of Object.entries(schemes))
-    read[name] = { scheme: Upperboard.readScheme(data), net: Upperboard.readNet(data.net) };
+  for (const [name, data] of Object.entries(schemes)) {
+    const ids = [...data.stops, ...data.ranks].map(one => one.id);
+    read[name] = { scheme: Upperboard.readScheme(data), net: data.net && Upperboard.readNet(data.net, ids) };
+  }
   return cases.map(({ scheme: name, drawn, held, failures }) => {
     const { scheme, net } = read[name];
     const heard = Upperboard.soundPipes(scheme, new Set(drawn), held);
@@ -29,7 +31,7 @@ PLAY_ALL = """([schemes, cases]) => {
     return {
       calls: heard.calls, coincide: heard.coincide, apart: heard.apart, channels: [...heard.channels].sort(),
       pipes: heard.pipes.map(pipe => [pipe.id, pipe.calls.map(call => [call.stop, call.key])]),
-      levels: [...Upperboard.soundingLevels(net, touches, failures)],
+      levels: net ? [...Upperboard.soundingLevels(net, touches, failures)] : [],
     };
   });
 }"""
@@ -55,7 +57,7 @@ def page() -> Iterator[Any]:
 
 def play(page: Any, schemes: dict[str, Scheme], cases: list[Any]) -> list[dict[str, Any]]:
     """What the page makes of the cases."""
-    documents = {name: playing_data(scheme) for name, scheme in schemes.items()}
+    documents = {name: carried_data(scheme) for name, scheme in schemes.items()}
     return page.evaluate(PLAY_ALL, [documents, [case.as_document() for case in cases]])
 
 

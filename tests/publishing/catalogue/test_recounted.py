@@ -44,7 +44,7 @@ class Tables(HTMLParser):
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "tbody":
-            self.in_body = False
+            self.in_body = self.in_cell = False
         elif tag in ("td", "th"):
             self.in_cell = False
 

@@ -10,7 +10,7 @@ import pytest
 
 from inventory.organ.schemes import Scheme
 from inventory.organ.temperaments import TEMPERAMENTS
-from publishing.catalogue.playing import playing_data
+from publishing.catalogue.playing import carried_data
 from publishing.catalogue.playing_pitch import nearest_temperament, tuning_of
 from tests.publishing.catalogue.playing_schemes import hand_made_schemes
 from tests.publishing.catalogue.test_playing_in_a_browser import page  # noqa: F401  (a fixture)
@@ -21,8 +21,9 @@ RATE, SECONDS = 32_000, 4.0
 RENDER = """async ([data, tuning, drawn, held, failures, seconds, rate]) => {
   const scheme = Upperboard.readScheme(data);
   const heard = Upperboard.soundPipes(scheme, new Set(drawn), held);
+  const net = Upperboard.readNet(data.net, [...data.stops, ...data.ranks].map(one => one.id));
   const levels = failures.length
-    ? Upperboard.soundingLevels(Upperboard.readNet(data.net), new Set([...drawn, ...heard.channels]), failures) : null;
+    ? Upperboard.soundingLevels(net, new Set([...drawn, ...heard.channels]), failures) : null;
   const tones = Upperboard.tonesOf(scheme, heard, levels, tuning);
   const sound = await Upperboard.renderTones(tones, seconds, rate);
   return { tones: [...tones.keys()], calls: heard.calls, sound: Array.from(sound) };
@@ -38,7 +39,7 @@ def render(
     failures: Any = (),
 ) -> tuple[dict[str, Any], np.ndarray]:
     """What the page's own functions make of a registration, as samples after the attack."""
-    data = playing_data(scheme)
+    data = carried_data(scheme)
     for rank in data["ranks"]:
         rank["voice"] = "principal"
     answer = page.evaluate(RENDER, [data, tuning, drawn, held, list(failures), SECONDS, RATE])
