@@ -11,7 +11,7 @@ from jinja2.visitor import NodeTransformer
 
 
 class LanguageEnvironment(Environment):
-    """Compiles templates for one language. Calls of `spoken` with nothing but texts written in the template are made once."""
+    """Compiles templates for one language. Calls of `spoken` with texts written in the template are made then, once."""
 
     def __init__(self, language: str, spoken: dict[str, Callable[..., str]], **options: Any) -> None:
         super().__init__(**options)

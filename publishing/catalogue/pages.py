@@ -40,6 +40,7 @@ from .open_data import OpenData
 from .packing import digest_of, pack
 from .page_scripts import page_script_files
 from .pictures import PictureMaker
+from .rendering import Renderer
 from .speaking import InLanguage
 from .stages import Stage
 from .statistics_pages import StatisticsPages
@@ -113,9 +114,21 @@ class Catalogue:
         """What is the same in every language."""
         collection = ("makers", "places", "sources", "devices", "gone", "editions")
         yield Stage("assets", (), lambda: chain(asset_files(), page_script_files()))
-        yield Stage("tables", ("statistics", "devices"), lambda: self.statistics.files())
+        yield Stage(
+            "figures", ("statistics", "devices"),
+            lambda: self.statistics.pages(*self.renderers()),
+            lambda: self.statistics.profiles,
+            self._recall_profiles,
+        )  # fmt: skip
         yield Stage("spells", ("survival",), self._spells)
         yield Stage("package", ("data", *collection), lambda: self.data.files())
+
+    def renderers(self) -> list[Renderer]:
+        """One for each language, in their order."""
+        return [tongue.renderer for tongue in self.tongues]
+
+    def _recall_profiles(self, profiles: dict[str, str]) -> None:
+        self.statistics.profiles = profiles
 
     def _spells(self) -> Iterator[Page]:
         survival = SurvivalPage()
@@ -218,11 +231,8 @@ class Catalogue:
 
     @cached_property
     def statistics(self) -> StatisticsPages:
-        """The statistics, with the rows of every instrument."""
-        made = StatisticsPages(self.collection.devices)
-        for part in self.parts("statistics"):
-            made.add(part)
-        return made
+        """The statistics, which read the rows of every instrument when they are made."""
+        return StatisticsPages(self.collection.devices, lambda: self.parts("statistics"))
 
     @cached_property
     def data(self) -> OpenData:
@@ -253,10 +263,10 @@ class Catalogue:
     def _stage(self, stage: Stage, inputs: dict[str, bytes]) -> Iterator[Page]:
         """A stage's pages: taken over if nothing it is made from changed."""
         digest = hashlib.sha256(b"".join(inputs[name] for name in stage.inputs)).digest()
-        inputs[stage.name] = digest
         before = self.kept.stage(stage.name)
         if before is not None and before[0] == digest:
             stage.recall(before[2])
+            inputs[stage.name] = _digest_of_result(before[2], digest)
             for path in before[1]:
                 self.other_pages += path.endswith(".html")
                 yield path, None
@@ -269,6 +279,7 @@ class Catalogue:
                 self.note_links(collect_links(path, content))
             yield path, content
         self.kept.put_stage(stage.name, digest, paths, stage.result())
+        inputs[stage.name] = _digest_of_result(stage.result(), digest)
 
     def note_links(self, links: PageLinks) -> None:
         """Keep the links of a page that was made anew; what it no longer has is remembered for the check."""
@@ -279,3 +290,8 @@ class Catalogue:
 
     lost_ids = False
     """Whether a page lost an id that links of pages which were taken over may lead to."""
+
+
+def _digest_of_result(result: object, made_from: bytes) -> bytes:
+    """What other stages are made from where they are made from a stage: what it leaves them, else all it is made from."""
+    return made_from if result is None else hashlib.sha256(json.dumps(result).encode()).digest()

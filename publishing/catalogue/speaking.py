@@ -78,14 +78,6 @@ class InLanguage:
         yield self._stage("home", (f"cards:{here}", "gone", "counts"), self._lists)
         yield self._stage("shared", (f"shared:{here}", "devices"), self._shared)
         yield self._stage("method", (), self._method)
-        self.profiles: dict[str, str] = {}
-        yield Stage(
-            f"statistics:{here}",
-            ("statistics", "devices"),
-            lambda: self._spoken(self._statistics),
-            lambda: self.profiles,
-            self._recall_profiles,
-        )
         yield self._stage("search", (f"search:{here}", *records), self._search)
         yield self._stage("map", ("maps", "places"), self._map)
         yield self._stage("ways", (f"ways:{here}", "devices"), self._ways)
@@ -94,7 +86,7 @@ class InLanguage:
         yield self._stage("danger", ("danger", "vocabularies"), self._danger)
         yield self._stage("around", (f"condition:{here}", "vocabularies"), self._around)
         yield self._stage("data", ("package",), lambda: self.whole.data.pages(self.renderer))
-        yield self._stage("records", (f"records:{here}", *records, f"statistics:{here}"), self._records)
+        yield self._stage("records", (f"records:{here}", *records, "figures"), self._records)
         yield self._stage("gone", ("gone",), self._gone)
 
     def _stage(self, name: str, inputs: tuple[str, ...], make: Callable[[], Iterator[Page]]) -> Stage:
@@ -157,14 +149,6 @@ class InLanguage:
     def _method(self) -> Iterator[Page]:
         yield "method.html", self.renderer.page("method.html", "method.html", **method_context())
 
-    def _statistics(self) -> Iterator[Page]:
-        statistics = self.whole.statistics
-        yield from statistics.pages(self.renderer)
-        self.profiles = statistics.profiles
-
-    def _recall_profiles(self, profiles: dict[str, str]) -> None:
-        self.profiles = profiles
-
     def _search(self) -> Iterator[Page]:
         search = self._fed(SearchData(), "search")
         search.add_records(self.collection)
@@ -202,7 +186,7 @@ class InLanguage:
 
     def _records(self) -> Iterator[Page]:
         for template, path, context in self._fed(RecordPages(self.collection), "records").pages():
-            context["profile"] = self.profiles.get(path, "")
+            context["profile"] = self.whole.statistics.profiles.get(path, "")
             if isinstance(context.get("record"), PublicPlace):
                 context["locator"] = self.whole.maps.locators.of(context["record"])
             if template == "list.html":

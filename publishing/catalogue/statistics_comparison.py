@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
 from django.utils.translation import gettext as _
 
 from inventory.drawings.charts_of_likeness import Point, likeness_map, likeness_squares
-from inventory.organ.schemes import Scheme
+from inventory.estimates.classical_scaling import ScalingMap
 from inventory.punctuation import in_figures
 from publishing.disclosure.values import DeviceValue, PublicInstrument
 from publishing.statistics.frames import Frames
 from publishing.statistics.likeness import (
     MOST_ON_A_MAP,
+    Near,
     clustered_order,
     compared_instruments,
     distances,
@@ -45,47 +48,42 @@ def compared_path(reference: str) -> str:
     return f"statistics/compared-{reference}.html"
 
 
-Sharing = tuple[Scheme, Any, dict[str, str]]
-"""A scheme, its families, and the labels of its stops."""
+@dataclass(frozen=True)
+class Played:
+    """What coincides when a sharing instrument is played: worked out where the instrument is, told in every language."""
+
+    views: tuple[KeyboardView, ...]
+    labels: Mapping[str, str]
+    """Names of its stops."""
 
 
-def packed_scheme(organ: PublicInstrument) -> bytes | None:
-    """The scheme of an instrument that shares, small enough to keep for thousands; None for others."""
+def packed_repertoire(organ: PublicInstrument) -> bytes | None:
+    """What an instrument that shares plays, small enough to keep for thousands; None for others."""
     current = organ.current
     if current is None or not current.answer["families"] or current.basis == "projected":
         return None
-    sharing: Sharing = (current.scheme, current.answer["families"], labels_of(current))
-    return pack_small(sharing)
+    views = repertoire_views(current.scheme, current.answer["families"])
+    return pack_small(Played(tuple(views), labels_of(current)))
 
 
-class PackedSchemes(Mapping[str, Sharing]):
-    """Schemes by reference, unpacked when one is asked for."""
+@dataclass(frozen=True)
+class Ordered:
+    """Where the compared instruments stand beside each other."""
 
-    def __init__(self) -> None:
-        self._packed: dict[str, bytes] = {}
-
-    def pack(self, reference: str, packed: bytes) -> None:
-        """Keep one."""
-        self._packed[reference] = packed
-
-    def __getitem__(self, reference: str) -> Sharing:
-        found: Sharing = unpack_small(self._packed[reference])
-        return found
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._packed)
-
-    def __len__(self) -> int:
-        return len(self._packed)
+    sampled: list[str]
+    """Those on the map, by reference."""
+    references: list[str]
+    """The same, so that like stands beside like."""
+    near: list[list[float]] | None
+    """Likeness of every pair in that order; None where there are too many to draw, or too few."""
+    scaled: ScalingMap | None
 
 
 class ComparisonPages:
-    """Gathers the schemes of sharing instruments as they pass by; its pages are made from the tables of one view."""
+    """The pages that compare, made from the tables of one view and from what each sharing instrument plays."""
 
-    def __init__(self, devices: Mapping[str, DeviceValue]) -> None:
-        self.devices = devices
-        self.schemes = PackedSchemes()
-        self._views: dict[str, list[KeyboardView]] = {}
+    def __init__(self, devices: Mapping[str, DeviceValue], played: Mapping[str, bytes]) -> None:
+        self.devices, self.played = devices, played
 
     def pages(self, frames: Frames) -> Iterator[Wanted]:
         """The page of likeness, that of rarity, and one for each sharing instrument."""
@@ -94,35 +92,51 @@ class ComparisonPages:
         self.names: dict[str, str] = table["name"].to_dict()
         self.makers: dict[str, str] = table["maker_name"].where(table["maker_name"] != "", NO_MAKER).to_dict()
         kinds = {tier: rare_kinds(frames, tier) for tier in TIERS}
-        yield "statistics_comparison.html", "statistics-comparison.html", self._comparison()
-        yield "statistics_rarity.html", "statistics-rarity.html", self._rarity(kinds)
+        rare: dict[str, list[tuple[str, int, RareKind]]] = {}
+        for tier, found in kinds.items():
+            for place, kind in enumerate(found, start=1):
+                for reference in kind.references:
+                    rare.setdefault(reference, []).append((tier, place, kind))
+        nearby = {reference: nearest(self.compared, reference) for reference in self.compared.references}
+        order = self._ordered()
+        path = "statistics-comparison.html"
+        yield "statistics_comparison.html", path, partial(self._comparison, order, nearby)
+        yield "statistics_rarity.html", "statistics-rarity.html", partial(self._rarity, kinds)
         for reference in self.compared.references:
-            yield "statistics_compared.html", compared_path(reference), self._compared(reference, kinds)
+            played = self.played.get(reference)
+            page = partial(
+                self._compared, reference, nearby[reference], rare.get(reference, []),
+                None if played is None else unpack_small(played),
+            )  # fmt: skip
+            yield "statistics_compared.html", compared_path(reference), page
 
-    def _comparison(self) -> dict[str, Any]:
+    def _ordered(self) -> Ordered:
         places = sample_of(self.compared)
         apart = distances(self.compared, places)
         order = clustered_order(apart)
-        references = [self.compared.references[places[n]] for n in order]
+        near = 1 - apart[np.ix_(order, order)] if 2 <= len(order) <= MOST_SQUARES else None
+        return Ordered(
+            [self.compared.references[p] for p in places],
+            [self.compared.references[places[n]] for n in order],
+            near.tolist() if near is not None else None,
+            scaled_map(apart),
+        )
+
+    def _comparison(self, order: Ordered, nearby: Mapping[str, list[Near]]) -> dict[str, Any]:
+        references, near, scaled = order.references, order.near, order.scaled
         number = {reference: place for place, reference in enumerate(references, start=1)}
         squares = flat = None
-        if 2 <= len(order) <= MOST_SQUARES:
-            near = 1 - apart[np.ix_(order, order)]
-            labels = [self.names[r] for r in references]
+        if near is not None:
+            labels, title = [self.names[r] for r in references], _("Likeness of every pair")
             squares = Plate(
-                likeness_squares(labels, near.tolist(), _("Likeness of every pair"), prefix="squares"),
-                likeness_squares(
-                    labels, near.tolist(), _("Likeness of every pair"), prefix="squares-n", narrow=True
-                ),
+                likeness_squares(labels, near, title, prefix="squares"),
+                likeness_squares(labels, near, title, prefix="squares-n", narrow=True),
             )
-        scaled = scaled_map(apart)
         if scaled is not None:
             marks = self._marks(references)
             points = [
                 Point(number[r], float(x), float(y), marks[r])
-                for r, (x, y) in zip(
-                    (self.compared.references[p] for p in places), scaled.points, strict=True
-                )
+                for r, (x, y) in zip(order.sampled, scaled.points, strict=True)
             ]
             title = _("A map of likeness")
             flat = Plate(
@@ -131,7 +145,7 @@ class ComparisonPages:
             )
         rows = []
         for reference in references:
-            found = nearest(self.compared, reference, 1)
+            found = nearby[reference][:1]
             rows.append(
                 {
                     "number": number[reference], "name": self.names[reference], "maker": self.makers[reference],
@@ -149,7 +163,7 @@ class ComparisonPages:
             "variables": [words.variable_name(v.name, self.devices) for v in self.compared.variables],
             "all": len(self.compared.references),
             "most": MOST_ON_A_MAP,
-            "sampled": len(places) < len(self.compared.references),
+            "sampled": len(order.sampled) < len(self.compared.references),
         }
 
     def _marks(self, references: list[str]) -> dict[str, str]:
@@ -160,7 +174,7 @@ class ComparisonPages:
         named = sorted((m for m in counts if m != NO_MAKER), key=lambda m: (-counts[m], m))[:5]
         return {r: self.makers[r] if self.makers[r] in named else _("others") for r in references}
 
-    def _near(self, near: Any) -> dict[str, Any]:
+    def _near(self, near: Near) -> dict[str, Any]:
         def named(names: tuple[str, ...]) -> str:
             return ", ".join(words.variable_name(name, self.devices) for name in names[:MOST_REASONS]) or "–"
 
@@ -195,16 +209,16 @@ class ComparisonPages:
             ],
         }  # fmt: skip
 
-    def _compared(self, reference: str, kinds: Mapping[str, list[RareKind]]) -> dict[str, Any]:
+    def _compared(
+        self, reference: str, near: list[Near], kinds: list[tuple[str, int, RareKind]], played: Played | None
+    ) -> dict[str, Any]:
         rare = [
             {
                 "tier": tier_title(tier), "count": kind.count, "total": kind.total,
                 "signature": signature_in_words(kind.signature, self.devices),
                 "bits": in_figures(f"{kind.bits:.2f}"), "href": f"statistics-rarity.html#{tier}-{place}",
             }
-            for tier, found in kinds.items()
-            for place, kind in enumerate(found, start=1)
-            if reference in kind.references
+            for tier, place, kind in kinds
         ]  # fmt: skip
         return {
             "title": _("%(name)s, compared") % {"name": self.names[reference]},
@@ -214,40 +228,38 @@ class ComparisonPages:
             "section": "statistics.html",
             "reference": reference,
             "name": self.names[reference],
-            "near": [self._near(one) for one in nearest(self.compared, reference)],
+            "near": [self._near(one) for one in near],
             "among": len(self.compared.references),
             "rare": rare,
-            "repertoire": self._repertoire(reference),
+            "repertoire": [] if played is None else repertoire_in_words(played),
             "registrations_script": small_script("registrations")[0],
         }
 
-    def _repertoire(self, reference: str) -> list[dict[str, Any]]:
-        if reference not in self.schemes:
-            return []
-        scheme, families, labels = self.schemes[reference]
-        if reference not in self._views:  # played once, told in every language
-            self._views[reference] = repertoire_views(scheme, families)
-        return [
-            {
-                "title": _("Keyboard %(keyboard)s: %(stops)s")
-                % {"keyboard": view.keyboard, "stops": ", ".join(labels[s] for s in view.stops)},
-                "anchor": f"played-{slug(view.keyboard)}-{slug('-'.join(view.stops))[:40]}",
-                "registrations": view.registrations,
-                "registering": registering_context(view.meetings, labels, first_drawn(view)),
-                "dropped": plain(view.dropped), "notes": plain(view.notes),
-                "dropped_share": percent(view.dropped / view.notes),
-                "rows": [
-                    {
-                        "stops": " + ".join(labels[s] for s in row.stops), "codes": " ".join(row.stops),
-                        "coincide": plain(row.coincide), "calls": plain(row.calls),
-                        "rate": in_figures(f"{row.rate:.3f}"),
-                        "intervals": parts_at_intervals(row),
-                    }
-                    for row in view.rows
-                ],
-            }
-            for view in self._views[reference]
-        ]  # fmt: skip
+
+def repertoire_in_words(played: Played) -> list[dict[str, Any]]:
+    """What coincides on each keyboard, for the page of one instrument."""
+    labels = played.labels
+    return [
+        {
+            "title": _("Keyboard %(keyboard)s: %(stops)s")
+            % {"keyboard": view.keyboard, "stops": ", ".join(labels[s] for s in view.stops)},
+            "anchor": f"played-{slug(view.keyboard)}-{slug('-'.join(view.stops))[:40]}",
+            "registrations": view.registrations,
+            "registering": registering_context(view.meetings, labels, first_drawn(view)),
+            "dropped": plain(view.dropped), "notes": plain(view.notes),
+            "dropped_share": percent(view.dropped / view.notes),
+            "rows": [
+                {
+                    "stops": " + ".join(labels[s] for s in row.stops), "codes": " ".join(row.stops),
+                    "coincide": plain(row.coincide), "calls": plain(row.calls),
+                    "rate": in_figures(f"{row.rate:.3f}"),
+                    "intervals": parts_at_intervals(row),
+                }
+                for row in view.rows
+            ],
+        }
+        for view in played.views
+    ]  # fmt: skip
 
 
 def first_drawn(view: KeyboardView) -> frozenset[str]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cache, cached_property
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache, cached_property, partial
 from importlib.resources import files
 from typing import Any
 
 from django.utils.translation import gettext as _
 
 from inventory.drawings.charts_over_time import Decade, decade_bars
+from inventory.languages import active_language
 from publishing.disclosure.values import DeviceValue
 from publishing.statistics.choosing import AS_BUILT, AS_FOUND, AT_YEAR, UNALTERED, View
 from publishing.statistics.figures import SHARE, SMALL, Figure, Record, make_figure
@@ -26,13 +27,16 @@ from publishing.statistics.measures import (
 
 from . import statistics_words as words
 from .plates import Plate
-from .statistics_tables import figure_row, listing, share_chart, slug
+from .statistics_few import list_path, pages_of_few, pages_of_lists, shared_pages
+from .statistics_tables import FigureRow, figure_row, head_of_row, share_chart, slug, written_listing
 
-Wanted = tuple[str, str, dict[str, Any]]
-"""Template, path, context."""
+Wanted = tuple[str, str, Callable[[], dict[str, Any]]]
+"""Template, path, and what makes the context in the language that is active: figures are made once for all."""
 DIMENSIONS_OF = {AS_FOUND: DIMENSIONS, AS_BUILT: ("maker", "decade", "place"), AT_YEAR: ("maker",)}
 MOST_LISTED = 300
 """Records listed on a page; of larger groups the table of contributions has them."""
+MOST_GROUPS = 300
+"""Groups listed on the overview; all of more are listed on pages of their own."""
 CHARTED = frozenset(
     {"stops", "unification", "callers", "patterns", "intervals", "devices", "trebles", "evidence"}
 )
@@ -58,6 +62,9 @@ def group_path(view: View, dimension: str, key: str) -> str:
 class ViewPages:
     """Everything the pages of one view print."""
 
+    most_groups: int | None = MOST_GROUPS
+    most_missing: int | None = MOST_LISTED
+
     def __init__(
         self,
         frames: Frames,
@@ -70,10 +77,10 @@ class ViewPages:
         self.indexed = index_contributions(self.given)
         self.evidence = evidence_of(frames)
         self.names = dict(zip(frames.instruments["reference"], frames.instruments["name"], strict=True))
-        self.all = Group(
-            "all", "instruments", _("All instruments"), dict.fromkeys(frames.counted["reference"], 1.0)
-        )
-        self._known: dict[tuple[str, str], str] = {}
+        self.all = Group("all", "instruments", "", dict.fromkeys(frames.counted["reference"], 1.0))
+        self._known: dict[tuple[str, str, str], str] = {}
+        self._compared: dict[tuple[str, str, str], FigureRow] = {}
+        self._heads: dict[str, str] = {}
         self.dimensions = DIMENSIONS_OF[self.view.kind] if dimensions is None else tuple(dimensions)
 
     @cached_property
@@ -92,18 +99,24 @@ class ViewPages:
             m.code: figures_of_group(m.code, self.indexed, group.weights, self.evidence) for m in MEASURES
         }
 
+    @cached_property
+    def few(self) -> dict[tuple[str, str], str]:
+        """Where the records of groups stand that have no page of their own, by dimension and key."""
+        return shared_pages(self)
+
     def pages(self) -> Iterator[Wanted]:
-        """The overview and the page of every group."""
-        yield "statistics.html", overview_path(self.view), self.overview()
-        yield (
-            "statistics_group.html",
-            group_path(self.view, "all", "instruments"),
-            self.group_page(self.all, self.whole),
-        )
+        """The overview, the page of every group but of few instruments, and the pages these share."""
+        yield "statistics.html", overview_path(self.view), self.overview
+        path = group_path(self.view, "all", "instruments")
+        yield "statistics_group.html", path, partial(self.group_page, self.all, self.whole)
         for groups in self.groups.values():
             for group in groups:
-                path = group_path(self.view, group.dimension, group.key)
-                yield "statistics_group.html", path, self.group_page(group, self.figures_of(group))
+                if (group.dimension, group.key) not in self.few:
+                    path = group_path(self.view, group.dimension, group.key)
+                    figures = self.figures_of(group)
+                    yield "statistics_group.html", path, partial(self.group_page, group, figures)
+        yield from pages_of_few(self)
+        yield from pages_of_lists(self)
 
     def overview(self) -> dict[str, Any]:
         """What the template `statistics.html` prints."""
@@ -115,13 +128,14 @@ class ViewPages:
             "section": "statistics.html",
             "views": self._views(),
             "rule": words.view_rule(self.view),
-            "chosen": [figure_row(f, f.name, self._records("chosen", f.key)) for f in self.chosen],
+            "chosen": [
+                figure_row(f, words.chosen_name(f.key), self._records("chosen", f.key)) for f in self.chosen
+            ],
             "small": SMALL,
             "measures": [self._measure(code, figures, self.all) for code, figures in self.whole.items()],
             "dimensions": [self._dimension(dimension) for dimension in self.dimensions],
             "as_found": self.view.kind == AS_FOUND,
             "slug": self.view.slug,
-            "names": self.names,
             "filter_script": small_script("filter")[0],
         }
 
@@ -129,18 +143,18 @@ class ViewPages:
     def chosen(self) -> list[Figure]:
         """Of all published instruments: those of which a specification counts in this view, and how it was chosen."""
         table = self.frames.instruments
-        kinds = [("counted", _("with a specification that counts"), table["specification"] != "")]
+        kinds = [("counted", table["specification"] != "")]
         if self.view.kind == AS_BUILT:
-            kinds.append(("unaltered", _("of these, no alteration recorded"), table["chosen"] == UNALTERED))
+            kinds.append(("unaltered", table["chosen"] == UNALTERED))
         return [
             make_figure(
-                key, name, SHARE,
+                key, key, SHARE,
                 [
                     Record(r, float(flag), 1.0, self.evidence[r])
                     for r, flag in zip(table["reference"], flags, strict=True)
                 ],
             )
-            for key, name, flags in kinds
+            for key, flags in kinds
         ]  # fmt: skip
 
     def _views(self) -> list[tuple[str, str, bool]]:
@@ -154,7 +168,7 @@ class ViewPages:
         return group_path(self.view, group.dimension, group.key)
 
     def _name(self, code: str, figure: Figure) -> str:
-        key = (code, figure.key)
+        key = (active_language(), code, figure.key)
         if key not in self._known:
             self._known[key] = words.figure_name(code, figure.key, self.devices)
         return self._known[key]
@@ -174,12 +188,18 @@ class ViewPages:
             "rows": [
                 figure_row(
                     f, self._name_of(code, f, listed[0].key), self._records(code, f.key, group),
-                    figure_row(whole[f.key], self.all.name, self._records(code, f.key))
-                    if group is not self.all and f.key in whole else None,
+                    self._whole_row(code, whole[f.key]) if group is not self.all and f.key in whole else None,
                 )
                 for f in listed
             ],
         }  # fmt: skip
+
+    def _whole_row(self, code: str, figure: Figure) -> FigureRow:
+        """The figure over all instruments, which stands on the page of every group."""
+        key = (active_language(), code, figure.key)
+        if key not in self._compared:
+            self._compared[key] = figure_row(figure, words.all_name(), self._records(code, figure.key))
+        return self._compared[key]
 
     def _name_of(self, code: str, figure: Figure, first: str) -> str:
         """The name of a figure, with its denominator where that is not the one at the head of the table."""
@@ -193,11 +213,33 @@ class ViewPages:
         found = figures_of_group("instruments", self.indexed, group.weights, self.evidence)
         return next((f for f in found if f.key == "sharing"), make_figure("sharing", "", SHARE, []))
 
-    def _dimension(self, dimension: str) -> dict[str, Any]:
-        figures = [(group, self.sharing(group)) for group in self.groups[dimension]]
-        names = {id(f): words.group_name(dimension, g.key, g.name, self.devices) for g, f in figures}
+    @cached_property
+    def sharing_of(self) -> dict[str, list[tuple[Group, Figure]]]:
+        """The groups of every dimension, each with its sharing instruments."""
+        return {
+            dimension: [(group, self.sharing(group)) for group in groups]
+            for dimension, groups in self.groups.items()
+        }
+
+    def listed_groups(self, dimension: str) -> list[tuple[Group, Figure, str]]:
+        """Group, sharing instruments and name, in the order in which they are listed."""
+        found = [
+            (group, figure, words.group_name(dimension, group.key, group.name, self.devices))
+            for group, figure in self.sharing_of[dimension]
+        ]
         if dimension not in ("decade", "level"):
-            figures.sort(key=lambda pair: _by_size(pair[1], names[id(pair[1])]))
+            found.sort(key=lambda one: _by_size(one[1], one[2]))
+        return found
+
+    def row_of_group(self, group: Group, figure: Figure, name: str) -> FigureRow:
+        """The row of a group in a list, which leads to its records."""
+        shared = self.few.get((group.dimension, group.key))
+        return figure_row(figure, name, shared or self._records("instruments", "sharing", group))
+
+    def _dimension(self, dimension: str) -> dict[str, Any]:
+        found = self.listed_groups(dimension)
+        figures = [(group, figure) for group, figure, _name in found]
+        names = {id(figure): name for _group, figure, name in found}
         missing = [] if dimension in ("device", "pattern") else left_out(self.frames, dimension)
         title = words.dimension_title(dimension)
         chart = None
@@ -208,17 +250,19 @@ class ViewPages:
                 decade_bars(bars, title, prefix="chart-decade-narrow", narrow=True),
             )
         elif dimension not in ("device", "pattern"):
-            chart = share_chart([f for _g, f in figures], lambda f: names[id(f)], title, dimension)
+            charted = [f for _g, f in figures[:MOST_GROUPS]]
+            chart = share_chart(charted, lambda f: names[id(f)], title, dimension)
         return {
             "code": dimension,
             "title": title,
             "words": words.dimension_words(dimension),
             "chart": chart,
-            "rows": [
-                figure_row(f, names[id(f)], self._records("instruments", "sharing", group))
-                for group, f in figures
-            ],
-            "missing": missing,
+            "rows": [self.row_of_group(*one) for one in found[: self.most_groups]],
+            "all": list_path(self.view, dimension, 1)
+            if self.most_groups and len(found) > self.most_groups
+            else "",
+            "missing": [(reference, self.names[reference]) for reference in missing[: self.most_missing]],
+            "missing_in_all": len(missing),
             "counted": len(self.all.weights),
         }
 
@@ -226,18 +270,20 @@ class ViewPages:
         """What the template `statistics_group.html` prints."""
         named = words.group_name(group.dimension, group.key, group.name, self.devices)
         if group is self.all:
-            named = group.name
+            named = words.all_name()
         measures = [self._measure(code, found, group) for code, found in figures.items()]
         for measure, (code, found) in zip(measures, figures.items(), strict=True):
             found = sorted(found, key=_order(code))
             measure["listing"] = (
-                listing(found, lambda f, code=code: self._name(code, f), code)
+                self.listing(found, lambda f, code=code: self._name(code, f), code)
                 if self._is_listed(group)
                 else None
             )
             if not found:
                 measure["listing"] = None
-        chosen = listing(self.chosen, lambda f: f.name, "chosen") if group is self.all else None
+        chosen = None
+        if group is self.all and self._is_listed(group):
+            chosen = self.listing(self.chosen, lambda f: words.chosen_name(f.key), "chosen")
         maker = group.key if group.dimension == "maker" else ""
         return {
             "title": _("Statistics, %(view)s: %(group)s")
@@ -251,11 +297,10 @@ class ViewPages:
             "is_all": group is self.all,
             "overview": overview_path(self.view),
             "measures": measures,
-            "chosen": chosen if self._is_listed(group) else None,
+            "chosen": chosen,
             "chosen_anchors": [f"chosen-{slug(f.key)}" for f in self.chosen],
             "listed": self._is_listed(group),
             "slug": self.view.slug,
-            "names": self.names,
             "career": self._career(group) if maker else [],
             "career_words": words.dimension_words("decade"),
             "maker": maker,
@@ -265,19 +310,37 @@ class ViewPages:
         size = len(self.frames.instruments) if group is self.all else len(group.weights)
         return size <= MOST_LISTED
 
+    def listing(self, figures: Sequence[Figure], names: Callable[[Figure], str], code: str) -> dict[str, Any]:
+        """The records behind figures, as the catalogue prints them."""
+        return written_listing(figures, names, code, self._head)
+
+    def _head(self, reference: str) -> str:
+        if reference not in self._heads:
+            self._heads[reference] = head_of_row(reference, self.names[reference])
+        return self._heads[reference]
+
     def _career(self, maker: Group) -> list[dict[str, Any]]:
         """A maker's instruments decade by decade, each with the part of it that falls there."""
         rows = []
-        for decade in self.groups.get("decade", ()):
-            shared = {r: w for r, w in decade.weights.items() if r in maker.weights}
-            if shared:
-                group = Group("career", decade.key, decade.name, shared)
-                figure, name = self.sharing(group), words.group_name("decade", decade.key, "", self.devices)
-                anchor = f"career-{decade.key}"
-                href = f"{self.address(maker)}#{anchor}"
-                records = listing([figure], lambda _figure, name=name: name, "career")
-                rows.append({"row": figure_row(figure, name, href), "listing": records | {"anchor": anchor}})
+        for key, figure in self._sharing_by_decade(maker):
+            name = words.group_name("decade", key, "", self.devices)
+            anchor = f"career-{key}"
+            href = f"{self.address(maker)}#{anchor}"
+            records = self.listing([figure], lambda _figure, name=name: name, "career")
+            rows.append({"row": figure_row(figure, name, href), "listing": records | {"anchor": anchor}})
         return rows
+
+    def _sharing_by_decade(self, maker: Group) -> list[tuple[str, Figure]]:
+        if self._career_of[0] != maker.key:  # the languages of one page come one after another
+            shared = (
+                (decade.key, {r: weights[r] for r in maker.weights if r in (weights := decade.weights)})
+                for decade in self.groups.get("decade", ())
+            )
+            made = [(k, self.sharing(Group("career", k, "", part))) for k, part in shared if part]
+            self._career_of = maker.key, made
+        return self._career_of[1]
+
+    _career_of: tuple[str, list[tuple[str, Figure]]] = "", []
 
 
 def _by_size(figure: Figure, name: str) -> tuple[bool, float, str]:

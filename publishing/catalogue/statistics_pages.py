@@ -1,29 +1,31 @@
-"""All pages and tables of the statistics of one export: gathered while instruments pass by, made at the end."""
+"""All pages and tables of the statistics of one export, view by view, in all languages at once."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import pandas as pd
 from django.conf import settings
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from publishing.disclosure.values import DeviceValue, PublicInstrument
 from publishing.formats.release import Release
 from publishing.statistics.choosing import AS_BUILT, AT_YEAR, View
 from publishing.statistics.dictionary import TABLES, types_of
-from publishing.statistics.frames import Frames, ViewsBuilder
+from publishing.statistics.frames import Frames, ViewsBuilder, frames_of_rows
 from publishing.statistics.groups import groups_of
 from publishing.statistics.measures import contributions_of
 from publishing.statistics.rows import InstrumentRows
 from publishing.statistics.study import Subset, study_files
 from publishing.statistics.tables import as_csv, as_parquet, contributions_table, packed
 
+from .packing import pack, unpack
 from .rendering import Renderer
-from .statistics_comparison import ComparisonPages, packed_scheme
+from .statistics_comparison import ComparisonPages, packed_repertoire
 from .statistics_page import ViewPages, group_path, small_script
 from .statistics_tables import plain
 from .statistics_words import view_name
@@ -36,91 +38,123 @@ VIEWS = (AS_FOUND, View(AS_BUILT), *(View(AT_YEAR, year) for year in YEARS))
 
 @dataclass(frozen=True)
 class StatisticsPart:
-    """What one instrument gives to the statistics."""
+    """What one instrument gives to the statistics, packed so that each view reads no more than its own."""
 
     reference: str
-    rows: tuple[InstrumentRows, ...]
-    """In each view, in their order."""
-    scheme: bytes | None
-    """The packed scheme of an instrument that shares."""
+    packed: tuple[bytes, ...]
+    """The rows of each specification that counts in some view, and of none."""
+    which: tuple[int, ...]
+    """For each view, in their order, which of these rows are its own."""
+    counts: tuple[bool, ...]
+    """For each view, whether a specification counts in it."""
+    pipes_shared: int
+    """Shared pipes as found."""
+    played: bytes | None
+    """What an instrument that shares plays, packed."""
 
-    @property
-    def pipes_shared(self) -> int:
-        """Shared pipes as found."""
-        column = list(types_of("instruments")).index("pipes_shared")
-        return sum(int(row[column] or 0) for row in self.rows[0].tables["instruments"])
+    def rows(self, place: int) -> InstrumentRows:
+        """The rows of one view."""
+        found: InstrumentRows = unpack(self.packed[self.which[place]])
+        return found
 
 
 def statistics_part(organ: PublicInstrument) -> StatisticsPart:
     """What one instrument gives to the statistics."""
     views = ViewsBuilder(VIEWS)
     views.add(organ)
-    rows = tuple(builder.rows[organ.reference] for builder in views.builders.values())
-    return StatisticsPart(organ.reference, rows, packed_scheme(organ))
+    rows = [builder.rows[organ.reference] for builder in views.builders.values()]
+    different: list[InstrumentRows] = []
+    for one in rows:
+        if not any(one is other for other in different):
+            different.append(one)
+    which = tuple(next(n for n, other in enumerate(different) if other is one) for one in rows)
+    columns = list(types_of("instruments"))
+    specification, shared = columns.index("specification"), columns.index("pipes_shared")
+    return StatisticsPart(
+        organ.reference,
+        tuple(pack(one) for one in different),
+        which,
+        tuple(any(row[specification] for row in one.tables["instruments"]) for one in rows),
+        sum(int(row[shared] or 0) for row in rows[0].tables["instruments"]),
+        packed_repertoire(organ),
+    )
+
+
+Job = tuple[str, str, Callable[[], dict[str, Any]]]
 
 
 class StatisticsPages:
-    """Takes instruments as they pass by and yields pages and tables at the end."""
+    """Makes the tables and pages view by view: of a large collection one view's tables are in hand, not six."""
 
-    def __init__(self, devices: Mapping[str, DeviceValue]) -> None:
-        self.devices = devices
-        self.views = ViewsBuilder(VIEWS)
-        self.comparison = ComparisonPages(devices)
+    def __init__(
+        self, devices: Mapping[str, DeviceValue], parts: Callable[[], Iterable[StatisticsPart]]
+    ) -> None:
+        """`parts` gives every instrument's, by reference, as often as it is asked."""
+        self.devices, self.parts = devices, parts
         self.profiles: dict[str, str] = {}
         """Page of a maker -> page of the maker's figures; known once the pages are made."""
 
-    def add(self, part: StatisticsPart) -> None:
-        """Take the rows of one instrument."""
-        for builder, rows in zip(self.views.builders.values(), part.rows, strict=True):
-            builder.rows[part.reference] = rows
-        if part.scheme is not None:
-            self.comparison.schemes.pack(part.reference, part.scheme)
-
     @cached_property
-    def frames(self) -> dict[View, Frames]:
-        """The tables of every view that has any instrument; asked for when all have passed by."""
-        return {
-            view: made
-            for view, made in self.views.finish().items()
-            if view.kind != AT_YEAR or len(made.counted)
-        }
+    def views(self) -> tuple[View, ...]:
+        """The views that have a page: years only where any instrument counts."""
+        counted = [False] * len(VIEWS)
+        for part in self.parts():
+            counted = [a or b for a, b in zip(counted, part.counts, strict=True)]
+        return tuple(
+            v for v, any_counts in zip(VIEWS, counted, strict=True) if v.kind != AT_YEAR or any_counts
+        )
 
-    def maker_profiles(self) -> dict[str, str]:
+    def frames(self, view: View) -> Frames:
+        """The tables of one view."""
+        place = VIEWS.index(view)
+        return frames_of_rows(view, ((part.reference, part.rows(place)) for part in self.parts()))
+
+    def maker_profiles(self, frames: Frames | None = None) -> dict[str, str]:
         """Page of a maker -> page of the maker's figures."""
         return {
             f"makers/{group.key}.html": group_path(AS_FOUND, "maker", group.key)
-            for group in groups_of(self.frames[AS_FOUND], "maker")
+            for group in groups_of(frames or self.frames(AS_FOUND), "maker")
         }
 
-    def pages(self, renderer: Renderer) -> Iterator[tuple[str, bytes]]:
-        """Every page, in the language that is active."""
-        frames = self.frames
-        for made in frames.values():
-            pages = ViewPages(made, self.devices, tuple(frames))
-            for template, path, context in pages.pages():
-                yield path, renderer.page(template, path, **context)
-        self.profiles = self.maker_profiles()
-        for template, path, context in self.comparison.pages(frames[AS_FOUND]):
-            yield path, renderer.page(template, path, **context)
-        path = "statistics-columns.html"
-        yield path, renderer.page("statistics_columns.html", path, **columns_context(frames))
-
-    def files(self) -> Iterator[tuple[str, bytes]]:
-        """The tables, which are the same whatever language the pages speak."""
+    def pages(self, *renderers: Renderer) -> Iterator[tuple[str, bytes | None]]:
+        """Every table, and every page in the language of each renderer."""
         yield small_script("filter")
         yield small_script("registrations")
-        frames = self.frames
-        for view, made in frames.items():
-            yield (
-                f"statistics/{view.slug}-contributions.csv",
-                as_csv(contributions_table(contributions_of(made))),
-            )
-            for name, table in tables_of(made).items():
-                yield f"statistics/{view.slug}-{name}.csv", as_csv(table)
-                if view == AS_FOUND:
-                    yield f"statistics/{view.slug}-{name}.parquet", as_parquet(table)
+        sizes: dict[View, dict[str, int]] = {}
+        for view in self.views:
+            frames = self.frames(view)
+            sizes[view] = {name: len(getattr(frames, name)) for name in TABLES}
+            yield from _files_of(frames)
+            pages = ViewPages(frames, self.devices, self.views)
+            yield from _spoken(pages.pages(), renderers)
+            if view == AS_FOUND:
+                self.profiles = self.maker_profiles(frames)
+                played = {part.reference: part.played for part in self.parts() if part.played is not None}
+                yield from _spoken(ComparisonPages(self.devices, played).pages(frames), renderers)
+        last: Job = ("statistics_columns.html", "statistics-columns.html", lambda: columns_context(sizes))
+        yield from _spoken([last], renderers)
+
+
+def _spoken(jobs: Iterable[Job], renderers: Iterable[Renderer]) -> Iterator[tuple[str, bytes | None]]:
+    """Each page in every language, one language after another."""
+    for template, path, context in jobs:
+        for renderer in renderers:
+            with translation.override(renderer.languages.here):
+                content = renderer.page(template, path, **context())
+            yield renderer.languages.path(path), content
+
+
+def _files_of(frames: Frames) -> Iterator[tuple[str, bytes]]:
+    """The tables of a view, which are the same whatever language the pages speak."""
+    slug = frames.view.slug
+    yield f"statistics/{slug}-contributions.csv", as_csv(contributions_table(contributions_of(frames)))
+    for name, table in tables_of(frames).items():
+        yield f"statistics/{slug}-{name}.csv", as_csv(table)
+        if frames.view == AS_FOUND:
+            yield f"statistics/{slug}-{name}.parquet", as_parquet(table)
+    if frames.view == AS_FOUND:
         release = Release(str(settings.COLLECTION_NAME), settings.CATALOGUE_LICENCE, "", "")
-        yield "statistics/study.zip", packed(study_files(frames[AS_FOUND], Subset(), release))
+        yield "statistics/study.zip", packed(study_files(frames, Subset(), release))
 
 
 def tables_of(frames: Frames) -> dict[str, pd.DataFrame]:
@@ -129,11 +163,14 @@ def tables_of(frames: Frames) -> dict[str, pd.DataFrame]:
     Of a view at a year only instruments, each with the specification that counts: the rest
     would be most of the same rows once more (all specifications stand in the open data).
     """
-    names = ("instruments",) if frames.view.kind == AT_YEAR else tuple(TABLES)
-    return {name.replace("_", "-"): getattr(frames, name) for name in names}
+    return {name.replace("_", "-"): getattr(frames, name) for name in _downloaded(frames.view)}
 
 
-def columns_context(frames: Mapping[View, Frames]) -> dict[str, Any]:
+def _downloaded(view: View) -> tuple[str, ...]:
+    return ("instruments",) if view.kind == AT_YEAR else tuple(TABLES)
+
+
+def columns_context(sizes: Mapping[View, Mapping[str, int]]) -> dict[str, Any]:
     """What the template `statistics_columns.html` prints."""
     return {
         "title": _("The tables behind the statistics"),
@@ -144,18 +181,17 @@ def columns_context(frames: Mapping[View, Frames]) -> dict[str, Any]:
                 "name": name.replace("_", "-"),
                 "columns": columns,
                 "files": [
-                    _file_of(view, name, made)
-                    for view, made in frames.items()
-                    if name.replace("_", "-") in tables_of(made)
+                    _file_of(view, name, rows[name])
+                    for view, rows in sizes.items()
+                    if name in _downloaded(view)
                 ],
             }
             for name, columns in TABLES.items()
         ],
-        "contributions": [(view_name(view), f"statistics/{view.slug}-contributions.csv") for view in frames],
+        "contributions": [(view_name(view), f"statistics/{view.slug}-contributions.csv") for view in sizes],
     }  # fmt: skip
 
 
-def _file_of(view: View, table: str, frames: Frames) -> tuple[str, str, str]:
+def _file_of(view: View, table: str, rows: int) -> tuple[str, str, str]:
     """Name of the view, address of the table, and its rows."""
-    name = table.replace("_", "-")
-    return view_name(view), f"statistics/{view.slug}-{name}.csv", plain(len(getattr(frames, table)))
+    return view_name(view), f"statistics/{view.slug}-{table.replace('_', '-')}.csv", plain(rows)

@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from django.utils.translation import gettext as _
+from markupsafe import Markup, escape
 
 from inventory.drawings.charts import ShareRow, share_bars
+from inventory.languages import active_language
 from inventory.punctuation import in_figures
 from publishing.statistics.figures import SHARE, Figure
 
@@ -134,6 +137,52 @@ def share_chart(
         share_bars(rows, title, prefix=f"chart-{prefix}"),
         share_bars(rows, title, prefix=f"chart-{prefix}-narrow", narrow=True),
     )
+
+
+def head_of_row(reference: str, name: str) -> str:
+    """The head of an instrument's row on a page in the folder of the statistics."""
+    return (
+        f'\n<tr data-reference="{escape(reference)}"><th scope="row">'
+        f'<a href="../instruments/{escape(reference)}.html">{escape(name)}</a> '
+        f'<span class="quiet">{escape(reference)}</span>'
+    )
+
+
+@lru_cache(maxsize=20_000)
+def _cell(count: float, of: float, between: str, sign: str) -> str:
+    """A cell of a list of records; the same few numbers come again and again. `sign` tells languages apart."""
+    told = f'<td class="n" data-count="{exact(count)}" data-of="{exact(of)}">'
+    return f"{told}{plain(count)} {between} {plain(of)}"
+
+
+def written_listing(
+    figures: Iterable[Figure],
+    names: Callable[[Figure], str],
+    code: str,
+    head: Callable[[str], str],
+) -> dict[str, Any]:
+    """The records behind the figures of one measure as `listing` has them, their rows as they are printed.
+
+    Rows are most of the pages of figures: written here they take a tenth of the time that a template takes.
+    """
+    figures = list(figures)
+    between, sign = str(escape(_("of"))), active_language()
+    cells: dict[str, list[str]] = {}
+    evidence: dict[str, str] = {}
+    for place, figure in enumerate(figures):
+        for reference, count, of, found in figure.records:
+            evidence[reference] = found
+            if reference not in cells:
+                cells[reference] = ['<td class="n">–'] * len(figures)
+            cells[reference][place] = _cell(count, of, between, sign)
+    rows = [
+        f"{head(reference)}{''.join(row)}<td>{escape(evidence[reference] or '–')}"
+        for reference, row in sorted(cells.items())
+    ]
+    return {
+        "heads": [{"id": f"{code}-{slug(figure.key)}", "name": names(figure)} for figure in figures],
+        "rows": Markup("".join(rows)),  # noqa: S704  names and references are escaped
+    }
 
 
 def listing(figures: Iterable[Figure], names: Callable[[Figure], str], code: str) -> dict[str, Any]:

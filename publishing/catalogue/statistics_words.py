@@ -53,6 +53,20 @@ def view_rule(view: View) -> str:
     ) % {"year": view.year}
 
 
+def all_name() -> str:
+    """The group of all instruments."""
+    return _("All instruments")
+
+
+@once_a_language
+def chosen_name(key: str) -> str:
+    """The name of a figure on how specifications were chosen."""
+    return {
+        "counted": _("with a specification that counts"),
+        "unaltered": _("of these, no alteration recorded"),
+    }[key]
+
+
 @once_a_language
 def measure_title(code: str) -> str:
     """Heading of a measure."""

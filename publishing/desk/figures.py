@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from publishing.catalogue.statistics_page import ViewPages
+from publishing.catalogue.statistics_tables import listing
 from publishing.disclosure.instruments import open_collection
 from publishing.disclosure.values import DeviceValue
 from publishing.snapshot import reading_snapshot
@@ -61,9 +62,16 @@ def view_word(view: View) -> str:
 class DeskPages(ViewPages):
     """The pages of one view, with the workroom's addresses."""
 
+    most_groups = most_missing = None  # the workroom's list has no second page
+
     def __init__(self, figures: Figures, by: str) -> None:
         super().__init__(figures.frames, figures.devices, (), (by,) if by in DIMENSIONS else ())
         self.by = by
+        self.few = {}  # every group has an address of its own here
+
+    def listing(self, figures: Sequence[Figure], names: Callable[[Figure], str], code: str) -> dict[str, Any]:
+        """The records behind figures, for the workroom's own table."""
+        return listing(figures, names, code)
 
     def address(self, group: Group) -> str:
         asked = {"view": view_word(self.view), "by": group.dimension, "key": group.key}
@@ -72,7 +80,7 @@ class DeskPages(ViewPages):
     def overview(self) -> dict[str, Any]:
         """What `desk/statistics.html` prints."""
         made = super().overview()
-        return made | {"shown_dimensions": made["dimensions"]}
+        return made | {"names": self.names, "shown_dimensions": made["dimensions"]}
 
     def group_page(self, group: Group, figures: Mapping[str, list[Figure]]) -> dict[str, Any]:
         """What `desk/statistics_group.html` prints."""
@@ -80,7 +88,7 @@ class DeskPages(ViewPages):
         for measure in made["measures"]:
             measure["compared"] = group is not self.all
             measure["anchors"] = [row.href.partition("#")[2] for row in measure["rows"]]
-        return made | {"career_rows": [one["row"] for one in made["career"]]}
+        return made | {"names": self.names, "career_rows": [one["row"] for one in made["career"]]}
 
     def find(self, key: str) -> Group | None:
         """The group of this name among those of the dimension asked for; `all` has one."""

@@ -28,6 +28,7 @@ from publishing.catalogue.page_scripts import page_script_files
 from publishing.catalogue.pages import Catalogue
 from publishing.catalogue.pictures import PictureMaker
 from publishing.catalogue.program import version_of_kept
+from publishing.catalogue.rendering import Renderer
 from publishing.catalogue.stages import Stage
 from publishing.catalogue.statistics_page import small_script
 from publishing.disclosure.door import as_if_released
@@ -41,8 +42,7 @@ _STAGES: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"(index|instruments/index)\.html", ("home",)),
     (r"shared-pipes\.html", ("shared",)),
     (r"method\.html", ("method",)),
-    (r"statistics.*\.html", ("statistics",)),
-    (r"statistics/[^/]+", ("tables",)),
+    (r"statistics.*\.html|statistics/[^/]+", ("figures",)),
     (r"search\.html|assets/search-data\..+", ("search",)),
     (r"map\.html|map/.+", ("map",)),
     (r"methods/.+", ("ways",)),
@@ -71,6 +71,13 @@ class PreviewKept(Kept):
 class Preview(Catalogue):
     """An export of which one file is wanted."""
 
+    asked = ""
+    """The language of the page that is wanted."""
+
+    def renderers(self) -> list[Renderer]:
+        """Pages that are made in all languages at once are made in one."""
+        return [one.renderer for one in self.tongues if one.languages.here == self.asked]
+
     def file(self, path: str) -> bytes | None:
         """The bytes of a path; None where an export writes no such file."""
         for known, content in self._without_records(path):
@@ -80,6 +87,7 @@ class Preview(Catalogue):
         found = _INSTRUMENT.fullmatch(plain)
         if found and found[1] in self._keys:
             return self._of_instrument(found[1]).get(path)
+        self.asked = self._language(path)
         names = next((names for pattern, names in _STAGES if re.fullmatch(pattern, plain)), ())
         for stage in self._stages_named(names):
             if stage.name.partition(":")[2] in ("", self._language(path)):
@@ -118,7 +126,7 @@ class Preview(Catalogue):
                 if stage.name.partition(":")[0] in names:
                     self._gather(stage)
                     if stage.name.startswith("records:"):
-                        tongue.profiles = self.statistics.maker_profiles()
+                        self.statistics.profiles = self.statistics.maker_profiles()
                     if stage.name.startswith("data:"):
                         deque(self.data.files(), maxlen=0)  # its pages tell of its files
                     yield stage

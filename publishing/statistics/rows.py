@@ -224,9 +224,13 @@ def _empty_row(organ: PublicInstrument) -> Row:
 
 
 def _place(organ: PublicInstrument) -> tuple[str, str]:
-    """The place below the outermost one (of regions and islands, the widest that still tells places apart)."""
+    """The place below the outermost one (of regions and islands, the widest that still tells places apart).
+
+    A building within another place is no group: it tells of one instrument.
+    """
     if organ.place is None:
         return "", ""
-    chain = (organ.place.link, *organ.place.within)
+    within = organ.place.within
+    chain = within if within and organ.place.kind == "building" else (organ.place.link, *within)
     at = chain[-2] if len(chain) > 1 else chain[-1]
     return at.reference, at.name

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+import posixpath
 import re
 from dataclasses import replace
 
 import pytest
 from lxml import html
 
-from publishing.catalogue import statistics_page
+from publishing.catalogue import statistics_few, statistics_page
 from publishing.catalogue.rendering import Renderer, open_site
 from publishing.catalogue.statistics_pages import StatisticsPages, statistics_part
+from publishing.disclosure.values import Link, PublicPlace
 from publishing.statistics.examples import example_instrument
+from tests.publishing.walking import check_figures, listings_of
 
 
 def files_of(*organs) -> dict[str, str]:
     """Every page and table of the statistics of these instruments."""
-    pages = StatisticsPages({})
-    for organ in organs:
-        pages.add(statistics_part(organ))
-    made = dict([*pages.files(), *pages.pages(Renderer(open_site()))])
+    parts = [statistics_part(organ) for organ in organs]
+    made = dict(StatisticsPages({}, lambda: parts).pages(Renderer(open_site())))
     return {path: content.decode() for path, content in made.items() if path.endswith((".html", ".csv"))}
 
 
@@ -91,6 +92,41 @@ def test_an_edit_changes_only_what_it_says():
     assert before[name] != after[name] and others(before) == others(after)
 
 
-def test_the_same_instruments_in_any_order_give_the_same_bytes():
-    organs = [example_instrument(f"ORG-{n}", shares=n % 2 == 0) for n in range(4)]
-    assert files_of(*organs) == files_of(*reversed(organs))
+def test_groups_of_few_share_pages_and_long_lists_have_pages_of_their_own(monkeypatch):
+    monkeypatch.setattr(statistics_few, "SHARED_BY", 2)
+    monkeypatch.setattr(statistics_few, "LISTED_ON", 2)
+    monkeypatch.setattr(statistics_page, "MOST_GROUPS", 2)
+    monkeypatch.setattr(statistics_page.ViewPages, "most_groups", 2)
+    organs = [in_town(example_instrument(f"ORG-{n}", shares=n % 2 == 0), f"PLC-{n // 2}") for n in range(6)]
+    organs += [in_town(example_instrument(f"ORG-{n}"), "PLC-9") for n in range(10, 16)]
+    made = files_of(*organs)
+    lists = [path for path in made if "as-found-place-list-" in path]
+    few = [path for path in made if "as-found-place-few-" in path]
+    assert len(lists) == 2 and len(few) == 2
+    assert [path for path in made if "as-found-place-PLC" in path] == ["statistics/as-found-place-PLC-9.html"]
+    assert 'href="statistics/as-found-place-list-1.html"' in made["statistics.html"]
+    checked = 0
+    for path in ("statistics.html", *lists):
+        folder = posixpath.dirname(path)
+        checked += check_figures(
+            html.fromstring(made[path]),
+            path,
+            lambda to, folder=folder: listings_of(
+                html.fromstring(made[posixpath.normpath(posixpath.join(folder, to))])
+            ),
+        )
+    assert checked > 40
+    assert sum(made[path].count('class="listing') for path in few) == 3
+    names = [
+        row for path in lists for row in re.findall(r'class="figure".*?<th scope="row">(\S+)', made[path])
+    ]
+    assert len(names) == 4 and len(set(names)) == 4
+
+
+def in_town(organ, reference: str):
+    """The instrument in a church of a town: a building is no group of its own."""
+    links = tuple(Link("places", f"{reference}{end}", f"{reference}{end}") for end in ("-church", ""))
+    place = PublicPlace(
+        links[0].reference, 1, "", links[0].name, (), "building", "", links[1:], None, links[0]
+    )
+    return replace(organ, place=place)
