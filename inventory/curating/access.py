@@ -16,7 +16,9 @@ from django_htmx.http import HttpResponseClientRedirect
 
 from inventory.actions import ActionError, NotAllowed
 from inventory.models import Instrument, Maker, Place, Root, Source
-from inventory.visibility import can_read
+from inventory.visibility import can_read, shows
+
+from .parts.values import Reader
 
 KINDS: dict[str, type[Root]] = {
     "instruments": Instrument,
@@ -79,6 +81,16 @@ def find_record(request: HttpRequest, kind: type[Root], reference: str, **relate
     if root is None or not can_read(request.user, root):
         raise Http404(_("There is no such record, or it is not for you."))
     return root
+
+
+def open_record(request: HttpRequest, kind: type[Root], reference: str) -> tuple[Any, Reader]:
+    """A record the person may read, as `find_record`, with how far they may look into it: asked for once."""
+    root = kind._default_manager.filter(reference=reference).first()
+    if root is not None:
+        reader = Reader.of(request.user, root)  # type: ignore[arg-type]
+        if shows(reader.audience, root.state, root.audience):
+            return root, reader
+    raise Http404(_("There is no such record, or it is not for you."))
 
 
 def record_url(root: Root, part: str = "") -> str:

@@ -101,9 +101,12 @@ def _parents(kind: RowKind) -> list[str]:
     return [f"{kind.within}__code"] if kind.within else []
 
 
-def page_context(request: HttpRequest, root: Root, *, only: Part | None = None) -> dict[str, Any]:
-    """Everything the templates of a record's page ask for."""
-    reader = Reader.of(request.user, root)
+def page_context(
+    request: HttpRequest, root: Root, reader: Reader | None = None, *, only: Part | None = None
+) -> dict[str, Any]:
+    """What the templates of a record's parts ask for."""
+    if reader is None:
+        reader = Reader.of(request.user, root)
     parts = PARTS[type(root)] if only is None else (only,)
     return {
         "root": root,
@@ -114,7 +117,6 @@ def page_context(request: HttpRequest, root: Root, *, only: Part | None = None) 
             show_part(root, part, reader, now=only is not None or not part.is_fetched_later) for part in parts
         ],
         "all_parts": PARTS[type(root)],
-        **steps_context(request, root),
     }
 
 
@@ -138,7 +140,10 @@ def evidence_counts(root: Root) -> dict[str, int]:
     counts: dict[str, int] = {}
     if root.kind_name() == "source":
         return counts
-    for model in (Citation, Claim):
-        for about in model.objects.filter(**{root.kind_name(): root}).values_list("about", flat=True):
-            counts[about] = counts.get(about, 0) + 1
+    cited, claimed = (
+        model.objects.filter(**{root.kind_name(): root}).order_by().values_list("about", flat=True)
+        for model in (Citation, Claim)
+    )
+    for about in cited.union(claimed, all=True):
+        counts[about] = counts.get(about, 0) + 1
     return counts

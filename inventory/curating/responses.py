@@ -14,7 +14,7 @@ from inventory.models import Root
 
 from .access import find_record, record_url
 from .editing import Conflict, Editor, Outcome
-from .pages import evidence_counts, page_context
+from .pages import evidence_counts, page_context, steps_context
 from .parts import Part
 from .saying import say_clashes
 
@@ -74,7 +74,12 @@ def saved(request: HttpRequest, root: Root, part: Part, words: str) -> HttpRespo
         messages.success(request, words, extra_tags=request.path)
         return redirect(record_url(root, part.code))
     root = find_record(request, type(root), root.reference)
-    context = {**page_context(request, root, only=part), "evidence": evidence_counts(root), "words": words}
+    context = {
+        **page_context(request, root, only=part),
+        **steps_context(request, root),
+        "evidence": evidence_counts(root),
+        "words": words,
+    }
     context["shown"] = context["parts"][0]
     response = render(request, "curating/_saved.html", context)
     response["HX-Trigger"] = json.dumps({"record-saved": {"draft": request.path, "part": part.code}})

@@ -19,11 +19,12 @@ from inventory.actions import StaleRecord, create_record
 from inventory.models import Instrument, Maker, Place, Root, Source
 from inventory.roles import require
 
-from ..access import find_record, record_url, refuse, signed_in
+from ..access import find_record, open_record, record_url, refuse, signed_in
 from ..editing import Editor
 from ..forms import make_form
-from ..pages import evidence_counts, page_context
+from ..pages import evidence_counts, page_context, steps_context
 from ..parts import Reader, find_group, find_part
+from ..record_pages import render_body
 from ..responses import edit_with
 
 NEW_FIELDS: dict[type[Root], tuple[str, ...]] = {
@@ -39,8 +40,10 @@ PREFIXES = {Instrument: "ORG", Maker: "MKR", Place: "PLC", Source: "SRC"}
 @signed_in
 def show(request: HttpRequest, kind: type[Root], reference: str) -> HttpResponse:
     """A record's page."""
-    root = find_record(request, kind, reference)
-    context = {**page_context(request, root), "evidence": evidence_counts(root)}
+    root, reader = open_record(request, kind, reference)
+    steps = steps_context(request, root)
+    body = render_body(request, root, reader, steps["last_change"])
+    context = {"root": root, "kind": kind, "reader": reader, "body": body, **steps}
     return render(request, "curating/record.html", context)
 
 
@@ -50,7 +53,11 @@ def show_part(request: HttpRequest, kind: type[Root], reference: str, part: str)
     """One part: as a piece of the record's page, or as a page where there are no scripts."""
     root = find_record(request, kind, reference)
     found = find_part(kind, part)
-    context = {**page_context(request, root, only=found), "evidence": evidence_counts(root)}
+    context = {
+        **page_context(request, root, only=found),
+        **steps_context(request, root),
+        "evidence": evidence_counts(root),
+    }
     context["shown"] = context["parts"][0]
     template = "curating/_part.html" if request.htmx else "curating/part.html"
     return render(request, template, context)
