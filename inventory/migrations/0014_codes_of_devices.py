@@ -5,15 +5,24 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0013_lists_by_place'),
+        ("inventory", "0013_lists_by_place"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='device',
-            name='code',
-            field=models.CharField(max_length=64, unique=True, validators=[django.core.validators.RegexValidator('\\A[A-Za-z0-9._-]{1,64}\\Z', 'Write 1 to 64 letters without accents, digits, points, hyphens or underscores.')], verbose_name='code'),
+            model_name="device",
+            name="code",
+            field=models.CharField(
+                max_length=64,
+                unique=True,
+                validators=[
+                    django.core.validators.RegexValidator(
+                        "\\A[A-Za-z0-9._-]{1,64}\\Z",
+                        "Write 1 to 64 letters without accents, digits, points, hyphens or underscores.",
+                    )
+                ],
+                verbose_name="code",
+            ),
         ),
     ]

@@ -1,4 +1,4 @@
-"""What may stand in the fields that hold lists: checked by every row's `clean`, so that sums never meet nonsense.
+"""What may stand in footages and in the fields that hold lists: checked by every row's `clean`, so that sums never meet nonsense.
 
 The limits are those of the exchange files.
 """
@@ -11,7 +11,8 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from inventory.organ.errors import SchemeError
+from inventory.organ.errors import PitchError, SchemeError
+from inventory.organ.footages import read_footage
 from inventory.organ.json_text import (
     read_choice,
     read_id,
@@ -22,6 +23,7 @@ from inventory.organ.json_text import (
     required,
     shown,
 )
+from inventory.saying_anew import in_words
 
 Check = Callable[[Any, str], object]
 
@@ -93,6 +95,7 @@ SHAPES: Mapping[tuple[str, str], Check] = {
     ("rank", "notes"): _numbers(-24, 255, 1000),
     ("rank", "missing"): _numbers(1, 1000, 1000),
     ("rank", "tones"): _tones,
+    ("stop", "footage"): lambda value, _place: read_footage(value) if value else None,
     ("stop", "composition"): _each(_row_of_mixture, 128),
     ("segment", "pipes"): _numbers(-1000, 2000, 256),
     ("chest", "stop_order"): _each(read_id, 1000),
@@ -106,7 +109,7 @@ SHAPES: Mapping[tuple[str, str], Check] = {
 
 
 def check_shapes(row: Any) -> None:
-    """Raise ValidationError, by field, for lists that hold what they cannot."""
+    """Raise ValidationError, by field, for footages and lists that hold what they cannot."""
     refused: dict[str, Any] = {}
     for field in row._meta.concrete_fields:
         check = SHAPES.get((row._meta.model_name, field.name))
@@ -115,7 +118,7 @@ def check_shapes(row: Any) -> None:
             continue
         try:
             check(value, field.name)
-        except SchemeError as wrong:
-            refused[field.name] = _("%(wrong)s.") % {"wrong": wrong}
+        except (PitchError, SchemeError) as wrong:
+            refused[field.name] = _("%(wrong)s.") % {"wrong": in_words(str(wrong))}
     if refused:
         raise ValidationError(refused)
