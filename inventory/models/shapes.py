@@ -1,4 +1,4 @@
-"""What may stand in footages and in the fields that hold lists: checked by every row's `clean`, so that sums never meet nonsense.
+"""What may stand in footages and in fields that hold lists: checked by every row, so that sums never meet nonsense.
 
 The limits are those of the exchange files.
 """
