@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
 from inventory.organ.calls import CalledPipes, called_pipes
@@ -21,20 +22,57 @@ def evaluate_answer(scheme: Scheme) -> dict[str, Any]:
     >>> evaluate_answer(Scheme((), (), (), ()))["economy"] is None
     True
     """
-    called = called_pipes(scheme)
-    valves = schedule_valves(scheme)
-    return {
-        **evaluate_sharing(called),
-        "valves": {
+    return dict(LateAnswer(scheme))
+
+
+class LateAnswer(Mapping[str, Any]):
+    """The answer of `evaluate_answer`, each part worked out when it is first asked for.
+
+    A reader of one part does not pay for the rest, and it travels to another process as its scheme.
+
+    >>> LateAnswer(Scheme((), (), (), ()))["families"]
+    []
+    """
+
+    def __init__(self, scheme: Scheme) -> None:
+        self._scheme = scheme
+
+    @cached_property
+    def _sharing(self) -> dict[str, Any]:
+        return evaluate_sharing(called_pipes(self._scheme))
+
+    @cached_property
+    def _valves(self) -> dict[str, int]:
+        valves = schedule_valves(self._scheme)
+        return {
             "needed": len(valves.needed),
             "recorded": len(valves.recorded),
             "not_seen": len(valves.not_seen),
-        },
-        "findings": [
+        }
+
+    @cached_property
+    def _findings(self) -> list[dict[str, Any]]:
+        return [
             {"code": f.code, "severity": f.severity, "message": f.message, "where": f.where}
-            for f in find_findings(scheme, called, valves)
-        ],
-    }
+            for f in find_findings(self._scheme)
+        ]
+
+    def __getitem__(self, name: str) -> Any:
+        if name == "valves":
+            return self._valves
+        return self._findings if name == "findings" else self._sharing[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter((*self._sharing, "valves", "findings"))
+
+    def __len__(self) -> int:
+        return len(self._sharing) + 2
+
+    def __bool__(self) -> bool:
+        return True
+
+    def __reduce__(self) -> tuple[type[LateAnswer], tuple[Scheme]]:
+        return LateAnswer, (self._scheme,)
 
 
 def evaluate_sharing(called: CalledPipes) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from typing import Any
 from inventory.organ.calls import CalledPipes, called_pipes
 from inventory.organ.notes import note_name, spans_of
 from inventory.organ.pitch_labels import find_contradictions
+from inventory.organ.remembering import AT_ONCE, remember_recent
 from inventory.organ.schemes import Scheme
 from inventory.organ.sentences import join_sentences, say, say_count
 from inventory.organ.sums import needed_pipes
@@ -45,6 +46,11 @@ class Finding:
     """The same place for programs: stop, rank, segment (from 0), keys, pipes."""
 
 
+@remember_recent(AT_ONCE)
+def _findings_of(scheme: Scheme) -> tuple[Finding, ...]:
+    return tuple(_all_findings(scheme, called_pipes(scheme), schedule_valves(scheme)))
+
+
 def find_findings(
     scheme: Scheme, called: CalledPipes | None = None, valves: ValveSchedule | None = None
 ) -> list[Finding]:
@@ -58,7 +64,12 @@ def find_findings(
     >>> [finding.code for finding in find_findings(scheme)]
     ['pipe-outside-rank', 'silent-keys', 'count-differs']
     """
-    called = called or called_pipes(scheme)
+    if called is None and valves is None:
+        return list(_findings_of(scheme))
+    return _all_findings(scheme, called or called_pipes(scheme), valves or schedule_valves(scheme))
+
+
+def _all_findings(scheme: Scheme, called: CalledPipes, valves: ValveSchedule) -> list[Finding]:
     found = [
         *_pipes_outside(called),
         *_silent_keys(called),
@@ -66,7 +77,7 @@ def find_findings(
         *_uncalled(called),
         *_contradicted_labels(called),
         *_counts(called),
-        *_valves(scheme, valves or schedule_valves(scheme)),
+        *_valves(scheme, valves),
         *_keys_outside(scheme),
     ]
     return sorted(found, key=lambda finding: CODES.index(finding.code))

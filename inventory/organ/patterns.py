@@ -69,7 +69,7 @@ class Pattern:
     interval: int | None
     """Note of the second stop's key − note of the first's for the same pipe; None within a stop."""
     keys: int
-    """Keys of the first stop it holds for."""
+    """Keys of the first stop it holds for; where one pipe speaks two notes, of the stop that has more such keys."""
     devices: tuple[str, ...]
     """Codes of the devices recorded for it, sorted; empty when none is known."""
 
@@ -179,6 +179,7 @@ def _compare(one: Shape, other: Shape) -> dict[int | None, _Meeting]:
     """Meetings by interval (None: two notes of one pipe); those at folded keys only where there are no others."""
     straight: dict[int | None, tuple[int, set[str]]] = {}
     bent: dict[int | None, tuple[int, set[str]]] = {}
+    there = 0
     for run, second, pipes in common_pipes(one, other):
         interval = second.lift - run.lift if run.tone == second.tone else None
         folds = interval is None or run.folded or second.folded
@@ -186,6 +187,13 @@ def _compare(one: Shape, other: Shape) -> dict[int | None, _Meeting]:
         keys, devices = kind.get(interval, (0, set()))
         devices |= {device for device in (run.device, second.device) if device is not None}
         kind[interval] = keys | run.keys_at(pipes), devices
+        if interval is None:
+            there |= second.keys_at(pipes)
+    if None in bent:
+        # Two notes of one pipe may lie on more keys of one stop than of the other: the greater number
+        # is told, whichever stop the record names first.
+        keys, devices = bent[None]
+        bent[None] = max(keys, there, key=int.bit_count), devices
     return {
         interval: _Meeting(keys, tuple(sorted(devices)))
         for interval, (keys, devices) in (straight or bent).items()

@@ -20,7 +20,7 @@ from inventory.models import (
     Specification,
     Stop,
 )
-from inventory.organ.answers import evaluate_answer
+from inventory.organ.answers import LateAnswer
 from inventory.organ.schemes import Scheme
 from inventory.organ.short_octaves import make_compass
 from inventory.schemes import schemes_of
@@ -121,7 +121,7 @@ def _specification(row: Row, rows: Mapping[str, Rows], scheme: Scheme, evaluated
         chests=tuple(
             (one["name"], one["kind"], one["layout"], one["note"], one["viewed"]) for one in own["chests"]
         ),
-        answer=evaluate_answer(scheme) if evaluated else {},
+        answer=LateAnswer(scheme) if evaluated else {},
         scheme=scheme,
     )
 
