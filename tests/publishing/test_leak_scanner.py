@@ -5,16 +5,19 @@ import gzip
 import io
 import json
 import os
+import re
 import tarfile
 import zipfile
 import zlib
 from urllib.parse import quote
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from PIL import Image
 from PIL.PngImagePlugin import PngInfo
 
-from tests.publishing.leak_scanner import Scanner
+from tests.publishing.leak_scanner import Scanner, _any_of
 
 WORD = "zqabcqz"
 PHRASE = "Widow Ærnlöf’s key"
@@ -152,3 +155,10 @@ def test_names_hidden_files_and_links_of_a_folder_are_read_too(tmp_path):
 def test_a_scanner_without_words_is_refused():
     with pytest.raises(ValueError, match="at least one word"):
         Scanner([])
+
+
+@given(st.sets(st.text("ab.(", min_size=1, max_size=5), min_size=1), st.text("ab.(", max_size=40))
+def test_the_longest_word_at_a_place_is_found_as_by_a_plain_list_of_words(words, text):
+    longest_first = sorted(words, key=lambda word: (-len(word), word))
+    listed = re.compile("|".join(map(re.escape, longest_first)))
+    assert re.compile(_any_of(words)).findall(text) == listed.findall(text)

@@ -34,6 +34,7 @@ from tests.publishing.canaries import (
 )
 from tests.publishing.conftest import ROOT
 
+LANGUAGES = ("en", "fr", "es")
 CONFIDENTIAL = {
     "draft": {"state": "draft"},
     "in review": {"state": "in review"},
@@ -117,7 +118,8 @@ def secret(canary: Canary, consents: frozenset[str]) -> bool:
     [frozenset(), frozenset({"condition"}), frozenset({"danger"})],
     ids=["no consent", "condition", "danger"],
 )
-def test_every_private_text_is_absent_and_every_public_one_is_printed(house, consents):
+def test_every_private_text_is_absent_and_every_public_one_is_printed(house, settings, consents):
+    settings.CATALOGUE_LANGUAGES = LANGUAGES
     planter = Planter()
     public = plant_everything(planter)
     for group in consents:
@@ -135,13 +137,31 @@ def test_every_private_text_is_absent_and_every_public_one_is_printed(house, con
     ]
     assert leaks == []
     assert text_fields() - planted - structures() == set()
-    printed = {canary.field for canary in found if canary.where == "public"}
     public_fields = {c.field for c in planter.canaries if c.where == "public" and not is_private(c, consents)}
-    # The site of the tests is in English; texts in other languages stand on pages of those.
-    unasked = (".code", "_fr", "_es")
-    wanted = {name for name in public_fields if not name.endswith(unasked)} - NEVER_PRINTED.keys()
+    wanted = {name for name in public_fields if not name.endswith(".code")} - NEVER_PRINTED.keys()
     unprinted = NOT_PRINTED_YET | (CONDITION_NEVER_PRINTED if "condition" in consents else set())
-    assert wanted - printed == unprinted - (PRINTED_WITH_DANGER if "danger" in consents else set())
+    unprinted -= PRINTED_WITH_DANGER if "danger" in consents else set()
+    assert wanted - {canary.field for canary in found if canary.where == "public"} == unprinted
+    for language in LANGUAGES:
+        own = {name for name in wanted if language_of(name) == language}
+        assert own and own - printed_in(found, language) == unprinted & own, language
+
+
+def language_of(name: str) -> str:
+    """The language of a field: that of its name's end, else the record's own."""
+    return next((language for language in LANGUAGES[1:] if name.endswith(f"_{language}")), LANGUAGES[0])
+
+
+def printed_in(found: dict[Canary, list[str]], language: str) -> set[str]:
+    """Public fields whose words stand in pages or data of this language: in its folder, or outside those of others."""
+    others = tuple(f"{other}/" for other in LANGUAGES[1:] if other != language)
+    home = f"{language}/" if language != LANGUAGES[0] else ""
+    return {
+        canary.field
+        for canary, places in found.items()
+        if canary.where == "public"
+        and any(at.startswith(home) and not at.startswith(others) for at in places)
+    }
 
 
 def structures() -> set[str]:
