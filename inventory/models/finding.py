@@ -7,11 +7,11 @@ from datetime import date
 from typing import Self
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from .base import RootQuerySet
 from .changes import Change
-from .searching import SearchEntry
+from .searching import SearchEntry, SearchQuerySet, kind_marks
 
 PLACE_LEVELS = 5
 
@@ -22,8 +22,21 @@ class FindingQuerySet(RootQuerySet):
     def matching(self, text: str) -> Self:
         """Records whose own words, or whose stops, hold the text; typing errors and accents forgiven."""
         kinds = [self.model.kind_name(), *(["stops"] if self.model.kind_name() == "instrument" else [])]
-        entries = SearchEntry.objects.of_kinds(*kinds).matching(text)
-        return self.filter(reference__in=entries.order_by().values("reference"))
+        entries = SearchEntry.objects.of_kinds(*kinds)
+        few = entries.few_holding(text)
+        if few is None:
+            found = self._with_an_entry(entries.each_holding(text))
+            if found.order_by().exists():
+                return found
+        return self._among(entries, few or entries.near(text))
+
+    def _among(self, entries: SearchQuerySet, ids: list[int]) -> Self:
+        """Records of these entries of the index."""
+        return self.filter(reference__in=entries.filter(pk__in=ids).order_by().values("reference"))
+
+    def _with_an_entry(self, entries: SearchQuerySet) -> Self:
+        """Records with such an entry, looked up for each: a page of very many ends after a page's worth."""
+        return self.filter(Exists(entries.filter(reference=OuterRef("reference")).order_by()))
 
     def changed_by(self, user: models.Model) -> Self:
         """Records a person made or changed."""
@@ -66,5 +79,8 @@ class InstrumentFinding(FindingQuerySet):
 
     def with_pattern(self, pattern: str) -> Self:
         """Instruments in whose current scheme this pattern was computed."""
-        found = SearchEntry.objects.with_pattern(pattern).order_by()
-        return self.filter(reference__in=found.values("reference"))
+        entries = SearchEntry.objects.of_kinds("instrument")
+        few = entries.few_with([kind_marks(["instrument"]), [f"|{pattern}|"]])
+        if few is None:
+            return self._with_an_entry(entries.filter(words__contains=f"|{pattern}|"))
+        return self._among(entries, few)

@@ -113,9 +113,11 @@ class Instrument(Root):
                 models.Index(fields=[name, "reference"], name=f"instrument_by_{name}")
                 for name in ("name", "state", "status")
             ),
-            # What changed since its release is told from the index alone, however many are released.
+            # Holds only what changed since its release: those are few, however many are released.
             models.Index(
-                fields=["state", "reference", "version", "released_version"], name="instrument_changed_since"
+                fields=["state", "reference"],
+                condition=models.Q(version__gt=models.F("released_version")),
+                name="instrument_changed_since",
             ),
         ]
 

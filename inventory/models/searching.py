@@ -19,6 +19,7 @@ LONGEST_QUERY = 200
 SHORTEST_FOR_TRIGRAMS = 3
 NEAR_CANDIDATES = 300
 MOST_WEIGHED = 2000
+A_FEW = 4000
 LEAST_LIKENESS = 0.4
 """Share of a typed word's trigrams that a word of the record must have to count as the same word."""
 
@@ -65,13 +66,7 @@ class HasPieces(models.Lookup):
     def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
         """PostgreSQL: its trigram index answers LIKE."""
         left, _values = self.process_lhs(compiler, connection)
-        conditions, values = [], []
-        for group in self.rhs:
-            conditions.append("(" + " OR ".join([f"{left} LIKE %s"] * len(group)) + ")")
-            for piece in group:
-                escaped = piece.replace("\\", "\\\\").replace("%", r"\%").replace("_", r"\_")
-                values.append(f"%{escaped}%")
-        return " AND ".join(conditions), values
+        return pieces_in(left, self.rhs)
 
     def as_sqlite(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
         """SQLite: one look into the trigram table, however many words."""
@@ -79,6 +74,32 @@ class HasPieces(models.Lookup):
         table, key = left.rpartition(".")[0], connection.ops.quote_name("id")
         found = "SELECT rowid FROM inventory_search WHERE inventory_search MATCH %s"
         return f"{table}.{key} IN ({found})", [match_text(self.rhs)]
+
+
+def pieces_in(left: str, groups: Iterable[Sequence[str]]) -> tuple[str, list[Any]]:
+    """Groups of pieces as PostgreSQL is asked: each group's pieces by OR, the groups by AND."""
+    conditions, values = [], []
+    for group in groups:
+        conditions.append("(" + " OR ".join([f"{left} LIKE %s"] * len(group)) + ")")
+        for piece in group:
+            escaped = piece.replace("\\", "\\\\").replace("%", r"\%").replace("_", r"\_")
+            values.append(f"%{escaped}%")
+    return " AND ".join(conditions), values
+
+
+def _asked(text: str) -> tuple[list[list[str]], list[str]]:
+    """Pieces of a typed text that the trigram index knows, and those too short for it.
+
+    A word of two letters is looked up with the blank before it, for it is the beginning of a word.
+    """
+    groups, short = [], []
+    for word in plain_words(text)[:LONGEST_QUERY].split():
+        piece = word if len(word) >= SHORTEST_FOR_TRIGRAMS else f" {word}"
+        if len(piece) >= SHORTEST_FOR_TRIGRAMS:
+            groups.append([piece])
+        else:
+            short.append(piece)
+    return groups, short
 
 
 def match_text(groups: Iterable[Sequence[str]]) -> str:
@@ -112,17 +133,48 @@ class SearchQuerySet(models.QuerySet):
 
     def holding(self, text: str) -> SearchQuerySet:
         """Entries that hold every word of the text, whole or as a piece."""
-        words = plain_words(text)[:LONGEST_QUERY].split()
-        groups = [[word] for word in words if len(word) >= SHORTEST_FOR_TRIGRAMS]
+        groups, short = _asked(text)
         found = self.filter(words__has_pieces=[*self._marks(), *groups]) if groups else self
-        for word in words:
-            if len(word) < SHORTEST_FOR_TRIGRAMS:
-                found = found.filter(words__contains=f" {word}")
+        for piece in short:
+            found = found.filter(words__contains=piece)
         return found
 
-    def with_pattern(self, pattern: str) -> SearchQuerySet:
-        """Entries of instruments in whose current scheme this pattern was computed."""
-        return self.filter(words__has_pieces=[kind_marks(["instrument"]), [f"|{pattern}|"]])
+    def few_holding(self, text: str) -> list[int] | None:
+        """Ids of the entries that hold every word of the text; None where they are more than a few.
+
+        Of a common word the database is asked for no more than these few: whoever wants some of very
+        many rather goes through the records in order than through all that hold the word.
+        """
+        groups, short = _asked(text)
+        if short or not groups:
+            return None
+        return self.few_with([*self._marks(), *groups])
+
+    def few_with(self, groups: list[list[str]]) -> list[int] | None:
+        """Ids of the entries that hold of each group a piece; None where they are more than a few."""
+        connection = connections[self.db]
+        with connection.cursor() as cursor:
+            if connection.vendor == "sqlite":
+                cursor.execute(
+                    "SELECT rowid FROM inventory_search WHERE inventory_search MATCH %s LIMIT %s",
+                    [match_text(groups), A_FEW + 1],
+                )
+            else:
+                conditions, values = pieces_in("words", groups)
+                cursor.execute(
+                    f"SELECT id FROM inventory_searchentry WHERE {conditions} LIMIT %s",  # noqa: S608
+                    [*values, A_FEW + 1],
+                )
+            found = [row[0] for row in cursor.fetchall()]
+        return found if len(found) <= A_FEW else None
+
+    def each_holding(self, text: str) -> SearchQuerySet:
+        """The same entries as `holding`, looked at one by one: for records that are gone through in order."""
+        groups, short = _asked(text)
+        found = self
+        for piece in (*(group[0] for group in groups), *short):
+            found = found.filter(words__contains=piece)
+        return found
 
     def near(self, text: str) -> list[int]:
         """Ids of entries that hold something like the text, the likest first: typing errors forgiven."""
@@ -130,9 +182,9 @@ class SearchQuerySet(models.QuerySet):
         pieces = sorted({piece for word in asked.split() for piece in trigrams(word) if " " not in piece})
         if not pieces:
             return []
-        rows = self.filter(pk__in=_candidates(self.db, asked, self._marks(), pieces)).values_list(
-            "pk", "words"
-        )
+        rows = self.filter(
+            pk__in=_candidates(self.db, asked, getattr(self, "_kinds", ()), pieces)
+        ).values_list("pk", "words")
         scored = sorted(((likeness(asked, words), -pk) for pk, words in rows), reverse=True)
         return [-minus for score, minus in scored if score >= LEAST_LIKENESS]
 
@@ -144,14 +196,14 @@ class SearchQuerySet(models.QuerySet):
         return self.filter(pk__in=self.near(text))
 
 
-def _candidates(alias: str, asked: str, marks: list[list[str]], pieces: list[str]) -> list[int]:
+def _candidates(alias: str, asked: str, kinds: Sequence[str], pieces: list[str]) -> list[int]:
     """The few hundred entries that share most pieces, by the database's own ranking."""
     connection = connections[alias]
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
             cursor.execute(
                 "SELECT rowid FROM inventory_search WHERE inventory_search MATCH %s ORDER BY rank LIMIT %s",
-                [match_text([*marks, pieces]), NEAR_CANDIDATES],
+                [match_text([*([kind_marks(kinds)] if kinds else []), pieces]), NEAR_CANDIDATES],
             )
         else:
             # The index answers at this likeness, not at the database's own, which forgives fewer slips.
@@ -160,9 +212,9 @@ def _candidates(alias: str, asked: str, marks: list[list[str]], pieces: list[str
             )
             cursor.execute(
                 # A word like a very common one has tens of thousands of likes: no more are weighed than these.
-                "SELECT id FROM (SELECT id, words FROM inventory_searchentry WHERE %s <%% words LIMIT %s) AS likely "
-                "ORDER BY word_similarity(%s, words) DESC LIMIT %s",
-                [max(asked.split(), key=len), MOST_WEIGHED, asked, NEAR_CANDIDATES],
+                "SELECT id FROM (SELECT id, words FROM inventory_searchentry WHERE %s <%% words AND kind = ANY(%s) "
+                "LIMIT %s) AS likely ORDER BY word_similarity(%s, words) DESC LIMIT %s",
+                [max(asked.split(), key=len), [*(kinds or KIND_MARKS)], MOST_WEIGHED, asked, NEAR_CANDIDATES],
             )
         return [row[0] for row in cursor.fetchall()]
 

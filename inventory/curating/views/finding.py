@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET
 from inventory.models import Change, Instrument, Root, SavedList, SearchEntry, Stop
 from inventory.models.paging import count_up_to, page_of
 from inventory.models.searching import SearchQuerySet, plain_words
+from inventory.readers import reader_of
 from inventory.visibility import audience_of, readable, shown_to
 
 from ..access import KINDS, signed_in
@@ -45,11 +46,14 @@ def home(request: HttpRequest) -> HttpResponse:
 
 def search_everywhere(request: HttpRequest, text: str) -> list[dict[str, Any]]:
     """The first finds of every kind the reader may know of, and where to see the rest."""
-    found = {kind: _entries(request, kind).holding(text) for kind in GROUPS}
-    first = {kind: list(entries.order_by("pk")[: EACH + 1]) for kind, entries in found.items()}
+    ids = SearchEntry.objects.few_holding(text)
+    if ids is None:
+        found = {kind: _entries(request, kind).holding(text) for kind in GROUPS}
+        first = {kind: list(entries.order_by("pk")[: EACH + 1]) for kind, entries in found.items()}
+    else:
+        first = _first_of(request, ids)
     if not any(first.values()):
-        near = SearchEntry.objects.near(text)
-        first = {kind: list(_entries(request, kind).filter(pk__in=near)[: EACH + 1]) for kind in GROUPS}
+        first = _first_of(request, SearchEntry.objects.near(text))
     return [
         {
             "kind": KINDS[_root_kind(kind) + "s"],
@@ -60,6 +64,20 @@ def search_everywhere(request: HttpRequest, text: str) -> list[dict[str, Any]]:
         }
         for kind, title in GROUPS.items()
     ]
+
+
+def _first_of(request: HttpRequest, ids: list[int]) -> dict[str, list[SearchEntry]]:
+    """The first entries of every kind, in this order, that the person may know of: two queries."""
+    first: dict[str, list[SearchEntry]] = {kind: [] for kind in GROUPS}
+    if not ids:
+        return first
+    reader = reader_of(request.user)
+    entries = SearchEntry.objects.defer("words", "patterns").order_by().in_bulk(ids)
+    for entry in (entries[pk] for pk in ids if pk in entries):
+        mine, kind = first[entry.kind], _root_kind(entry.kind)
+        if len(mine) <= EACH and reader.may_know(kind, entry.reference, entry.state, entry.audience):
+            mine.append(entry)
+    return first
 
 
 def _root_kind(kind: str) -> str:
