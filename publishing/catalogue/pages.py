@@ -293,5 +293,5 @@ class Catalogue:
 
 
 def _digest_of_result(result: object, made_from: bytes) -> bytes:
-    """What other stages are made from where they are made from a stage: what it leaves them, else all it is made from."""
+    """What other stages are made from where they are made from a stage: what it leaves, else all it was made from."""
     return made_from if result is None else hashlib.sha256(json.dumps(result).encode()).digest()

@@ -40,6 +40,10 @@ from .statistics_tables import exact, percent, plain, slug
 MOST_SQUARES = 60
 """More instruments than this make squares too small to see; the map still shows them."""
 MOST_REASONS = 5
+KINDS_ON_A_PAGE = 200
+"""Kinds of scheme of one tier on a page of rarity."""
+MOST_NAMED = 200
+"""Instruments named beside a kind; the table of signatures has the others."""
 NO_MAKER = "–"
 
 
@@ -101,7 +105,8 @@ class ComparisonPages:
         order = self._ordered()
         path = "statistics-comparison.html"
         yield "statistics_comparison.html", path, partial(self._comparison, order, nearby)
-        yield "statistics_rarity.html", "statistics-rarity.html", partial(self._rarity, kinds)
+        for path, shown in rarity_pages(kinds):
+            yield "statistics_rarity.html", path, partial(self._rarity, kinds, path, shown)
         for reference in self.compared.references:
             played = self.played.get(reference)
             page = partial(
@@ -186,7 +191,14 @@ class ComparisonPages:
             "asked": near.asked, "alike": named(alike), "unlike": named(near.unlike),
         }  # fmt: skip
 
-    def _rarity(self, kinds: Mapping[str, list[RareKind]]) -> dict[str, Any]:
+    def _rarity(
+        self, kinds: Mapping[str, list[RareKind]], path: str, shown: Mapping[str, range]
+    ) -> dict[str, Any]:
+        def pages(tier: str) -> list[tuple[int, str, bool]]:
+            last = -(-len(kinds[tier]) // KINDS_ON_A_PAGE)
+            found = [(n, rarity_path(tier, (n - 1) * KINDS_ON_A_PAGE + 1)) for n in range(1, last + 1)]
+            return [(n, there, there == path) for n, there in found]
+
         return {
             "title": _("Rarity"),
             "description": _("How many unified instruments of this inventory show each scheme of sharing."),
@@ -195,17 +207,19 @@ class ComparisonPages:
                 {
                     "tier": tier,
                     "title": tier_title(tier),
+                    "pages": pages(tier) if len(kinds[tier]) > KINDS_ON_A_PAGE else [],
                     "rows": [
                         {
-                            "anchor": f"{tier}-{place}", "count": kind.count,
+                            "anchor": f"{tier}-{place}", "count": (kind := kinds[tier][place - 1]).count,
                             "signature": signature_in_words(kind.signature, self.devices),
                             "total": kind.total, "bits": in_figures(f"{kind.bits:.2f}"),
-                            "instruments": [(r, self.names[r]) for r in kind.references],
+                            "instruments": [(r, self.names[r]) for r in kind.references[:MOST_NAMED]],
+                            "more": max(0, kind.count - MOST_NAMED),
                         }
-                        for place, kind in enumerate(found, start=1)
+                        for place in places
                     ],
                 }
-                for tier, found in kinds.items()
+                for tier, places in shown.items()
             ],
         }  # fmt: skip
 
@@ -216,7 +230,7 @@ class ComparisonPages:
             {
                 "tier": tier_title(tier), "count": kind.count, "total": kind.total,
                 "signature": signature_in_words(kind.signature, self.devices),
-                "bits": in_figures(f"{kind.bits:.2f}"), "href": f"statistics-rarity.html#{tier}-{place}",
+                "bits": in_figures(f"{kind.bits:.2f}"), "href": f"{rarity_path(tier, place)}#{tier}-{place}",
             }
             for tier, place, kind in kinds
         ]  # fmt: skip
@@ -260,6 +274,22 @@ def repertoire_in_words(played: Played) -> list[dict[str, Any]]:
         }
         for view in played.views
     ]  # fmt: skip
+
+
+def rarity_path(tier: str, place: int) -> str:
+    """The page on which a kind of scheme stands, by its place among the kinds of its tier, from 1."""
+    number = 1 + (place - 1) // KINDS_ON_A_PAGE
+    return "statistics-rarity.html" if number == 1 else f"statistics/rarity-{tier}-{number}.html"
+
+
+def rarity_pages(kinds: Mapping[str, list[RareKind]]) -> Iterator[tuple[str, dict[str, range]]]:
+    """The pages of rarity with the places they show of each tier: the first kinds of all on one, the rest by tier."""
+    first = {tier: range(1, 1 + min(len(found), KINDS_ON_A_PAGE)) for tier, found in kinds.items()}
+    yield "statistics-rarity.html", first
+    for tier, found in kinds.items():
+        for start in range(KINDS_ON_A_PAGE + 1, len(found) + 1, KINDS_ON_A_PAGE):
+            places = range(start, min(start + KINDS_ON_A_PAGE, len(found) + 1))
+            yield rarity_path(tier, start), {tier: places}
 
 
 def first_drawn(view: KeyboardView) -> frozenset[str]:

@@ -33,8 +33,8 @@ from .statistics_tables import FigureRow, figure_row, head_of_row, share_chart, 
 Wanted = tuple[str, str, Callable[[], dict[str, Any]]]
 """Template, path, and what makes the context in the language that is active: figures are made once for all."""
 DIMENSIONS_OF = {AS_FOUND: DIMENSIONS, AS_BUILT: ("maker", "decade", "place"), AT_YEAR: ("maker",)}
-MOST_LISTED = 300
-"""Records listed on a page; of larger groups the table of contributions has them."""
+MOST_LISTED = 70
+"""Instruments whose records a page lists, some 300 kB; of larger groups the table of contributions has them."""
 MOST_GROUPS = 300
 """Groups listed on the overview; all of more are listed on pages of their own."""
 CHARTED = frozenset(
