@@ -14,6 +14,7 @@ from publishing.disclosure.values import PublicInstrument, PublicMaker, PublicPl
 
 from .about_words import about_in_words
 from .instrument_page import idea_in_words, made_in_words
+from .long_lists import in_parts
 from .record_texts import marked, told
 from .rendering import named, word
 
@@ -81,8 +82,7 @@ class RecordPages:
             yield "record.html", f"places/{place.reference}.html", self._place(place)
         for source in found.sources.values():
             yield "record.html", f"sources/{source.reference}.html", self._source(source)
-        yield (
-            "list.html",
+        yield from _list_pages(
             "makers/index.html",
             {
                 "title": _("Makers"),
@@ -98,8 +98,7 @@ class RecordPages:
                 ],
             },
         )
-        yield (
-            "list.html",
+        yield from _list_pages(
             "places/index.html",
             {
                 "title": _("Places"),
@@ -115,8 +114,7 @@ class RecordPages:
                 ],
             },
         )
-        yield (
-            "list.html",
+        yield from _list_pages(
             "sources/index.html",
             {
                 "title": _("Sources"),
@@ -193,6 +191,12 @@ class RecordPages:
             facts=facts,
             lists=[(_("Cited for"), self.cited[source.reference])],
         )
+
+
+def _list_pages(path: str, context: dict[str, Any]) -> Iterator[Wanted]:
+    """The pages of a list of records."""
+    for part in in_parts(context["rows"], path):
+        yield "list.html", part.path, context | {"section": path, "rows": part.rows, "parts": part.parts}
 
 
 def _record(record: Any, *, kind: str, kicker: str, section: str, **more: Any) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -11,9 +11,11 @@ from inventory.languages import say_once
 from inventory.organ.patterns import PAIR_PATTERNS, STOP_PATTERNS
 from publishing.disclosure.values import DeviceValue, PublicInstrument
 
+from .long_lists import ListPart, in_parts
 from .rendering import named, word
 from .scheme_words import labels_of, partners_in_words
 
+PATH = "shared-pipes.html"
 ORDER = (*PAIR_PATTERNS, *STOP_PATTERNS)
 
 
@@ -124,28 +126,47 @@ class SharedPipes:
         known = sorted(word(self.devices[code].names) for code in codes if code in self.devices)
         return ", ".join(known) or _("not known")
 
-    def context(self) -> dict[str, Any]:
-        """What the template `shared_pipes.html` prints."""
-        return {
-            "title": _("Shared pipes"),
-            "description": _("Every stop that shares pipes with another, by what is shared."),
-            "groups": [
-                {
-                    "anchor": anchor_of(pattern),
-                    "name": pattern_name(pattern),
-                    "explanation": pattern_explained(pattern),
-                    "rows": rows,
-                }
-                for pattern, rows in self.rows.items()
-                if rows
-            ],
-            "devices": [
-                {
-                    "anchor": f"device-{device.code}",
-                    "name": word(device.names),
-                    "non_return": device.non_return,
-                    "explanation": device.explanation,
-                }
-                for device in self.devices.values()
-            ],
+    def pages(self) -> Iterator[tuple[str, dict[str, Any]]]:
+        """Path and context of the page, and of the further parts of patterns with very many rows."""
+        lists = {
+            pattern: in_parts(rows, f"shared-pipes-{anchor_of(pattern)}.html")
+            for pattern, rows in self.rows.items()
+            if rows
         }
+        devices = [
+            {
+                "anchor": f"device-{device.code}",
+                "name": word(device.names),
+                "non_return": device.non_return,
+                "explanation": device.explanation,
+            }
+            for device in self.devices.values()
+        ]
+        first = [_group(pattern, parts[0]) for pattern, parts in lists.items()]
+        yield PATH, _context(first, devices)
+        for pattern, parts in lists.items():
+            for part in parts[1:]:
+                yield part.path, _context([_group(pattern, part)], [])
+
+
+def _context(groups: list[dict[str, Any]], devices: list[dict[str, Any]]) -> dict[str, Any]:
+    """What the template `shared_pipes.html` prints."""
+    return {
+        "title": _("Shared pipes"),
+        "description": _("Every stop that shares pipes with another, by what is shared."),
+        "section": PATH,
+        "groups": groups,
+        "devices": devices,
+    }
+
+
+def _group(pattern: str, part: ListPart) -> dict[str, Any]:
+    anchor = anchor_of(pattern)
+    return {
+        "anchor": anchor,
+        "name": pattern_name(pattern),
+        "explanation": pattern_explained(pattern),
+        "n": part.of,
+        "rows": part.rows,
+        "parts": [(n, f"{PATH}#{anchor}" if n == 1 else path, here) for n, path, here in part.parts],
+    }

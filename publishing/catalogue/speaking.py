@@ -19,6 +19,7 @@ from .danger_page import DangerPages
 from .kept import Kept
 from .languages import Languages
 from .list_words import instrument_list_words, list_words
+from .long_lists import in_parts
 from .making import FREE_PARTS, drawings_of
 from .map_page import Maps
 from .method_page import method_context
@@ -41,6 +42,10 @@ if TYPE_CHECKING:
 Page = tuple[str, bytes | None]
 Wanted = tuple[str, str, dict[str, Any]]
 """Template, path, context."""
+
+
+MOST_ON_FRONT = 60
+"""Instruments of a kind that the front page shows; all stand in the list."""
 
 
 class KeepingRenderer(Renderer):
@@ -116,6 +121,7 @@ class InLanguage:
     def _lists(self) -> Iterator[Page]:
         cards = list(self.whole.parts(f"cards:{self.languages.here}"))
         sharing = [card for card in cards if card["shares"]]
+        others = [card for card in cards if not card["shares"]]
         figures = {
             "instruments": len(cards),
             "sharing": len(sharing),
@@ -124,27 +130,31 @@ class InLanguage:
         }
         home = {
             "figures": figures,
-            "sharing": sharing,
-            "others": [card for card in cards if not card["shares"]],
+            "sharing": sharing[:MOST_ON_FRONT],
+            "others": others[:MOST_ON_FRONT],
+            "more": max(len(sharing), len(others)) > MOST_ON_FRONT,
             "pipes": row_of_pipes(),
             "title": self.renderer.site.name,
             "description": _("An inventory of pipe organs and of the pipes their stops share."),
         }
-        listed = {
-            "rows": cards,
-            "gone": [one for one in self.collection.gone if one.link.folder == "instruments"],
-            "lists_script": page_script("lists"),
-            "list_words": instrument_list_words(),
-            "title": _("Instruments"),
-            "description": _("All published instruments, by reference."),
-        }
         yield "index.html", self.renderer.page("home.html", "index.html", **home)
-        path = "instruments/index.html"
-        yield path, self.renderer.page("instruments.html", path, **listed)
+        gone = [one for one in self.collection.gone if one.link.folder == "instruments"]
+        for part in in_parts(cards, "instruments/index.html"):
+            listed = {
+                "section": "instruments/index.html",
+                "rows": part.rows,
+                "parts": part.parts,
+                "gone": gone if part.number == 1 else [],
+                "lists_script": page_script("lists"),
+                "list_words": instrument_list_words(),
+                "title": _("Instruments"),
+                "description": _("All published instruments, by reference."),
+            }
+            yield part.path, self.renderer.page("instruments.html", part.path, **listed)
 
     def _shared(self) -> Iterator[Page]:
-        context = self._fed(SharedPipes(self.collection.devices), "shared").context() | _narrowing()
-        yield "shared-pipes.html", self.renderer.page("shared_pipes.html", "shared-pipes.html", **context)
+        for path, context in self._fed(SharedPipes(self.collection.devices), "shared").pages():
+            yield path, self.renderer.page("shared_pipes.html", path, **context, **_narrowing())
 
     def _method(self) -> Iterator[Page]:
         yield "method.html", self.renderer.page("method.html", "method.html", **method_context())

@@ -15,6 +15,7 @@ from inventory.punctuation import in_figures, semicolons
 from publishing.disclosure.values import DeviceValue, Link, PublicInstrument, SpecificationValue
 
 from .list_words import list_words
+from .long_lists import in_parts
 from .page_scripts import page_script
 from .plate_files import ShownPlate
 from .plates import shared_rows
@@ -129,12 +130,12 @@ class WaysPages:
         for pattern in ORDER:
             facts = [(_("Stop by stop"), "shared-pipes.html", anchor_of(pattern))] if self._n(pattern) else []
             kicker = _("pattern: what is shared, computed from the calls")
-            yield self._way(
+            yield from self._way(
                 path_of_pattern(pattern), pattern_name(pattern), kicker, pattern_explained(pattern), facts
             )
         for device in self.devices.values():
             kicker = _("device: how it is done, as somebody saw, sounded or read it")
-            yield self._way(
+            yield from self._way(
                 path_of_device(device.code), word(device.names), kicker, device.explanation, [],
                 named(device.non_return, "NonReturn"),
             )  # fmt: skip
@@ -153,27 +154,29 @@ class WaysPages:
         explained: str,
         links: list[tuple[str, str, str]],
         valve: str = "",
-    ) -> Wanted:
+    ) -> Iterator[Wanted]:
         rows, found = self.rows.get(path, []), self.examples.get(path)
         example = DrawnExample(found.organ, self.drawn(found.organ.reference)[found.plate]) if found else None
-        return (
-            "way.html",
-            path,
-            {
-                "title": name[:1].upper() + name[1:],
-                "description": explained or name,
-                "section": "shared-pipes.html",
-                "kicker": kicker,
-                "explained": explained,
-                "valve": valve,
-                "links": links,
-                "figure": figure_in_words(len(rows), self.described),
-                "example": example,
-                "rows": rows,
-                "lists_script": page_script("lists"),
-                "list_words": list_words(),
-            },
-        )
+        for part in in_parts(rows, path):
+            yield (
+                "way.html",
+                part.path,
+                {
+                    "title": name[:1].upper() + name[1:],
+                    "description": explained or name,
+                    "section": "shared-pipes.html",
+                    "kicker": kicker,
+                    "explained": explained,
+                    "valve": valve,
+                    "links": links,
+                    "figure": figure_in_words(len(rows), self.described),
+                    "example": example if part.number == 1 else None,
+                    "rows": part.rows,
+                    "parts": part.parts,
+                    "lists_script": page_script("lists"),
+                    "list_words": list_words(),
+                },
+            )
 
 
 def _row(organ: PublicInstrument, current: SpecificationValue, stops: str, of: set[str]) -> dict[str, str]:

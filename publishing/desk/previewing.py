@@ -39,8 +39,8 @@ KEPT = "preview-parts.sqlite3"
 _INSTRUMENT = re.compile(r"instruments/([A-Za-z0-9_-][A-Za-z0-9._-]*?)(?:\.html|\.[a-z0-9.-]+)")
 _PICTURE = re.compile(r"pictures/([0-9a-f]{20}-[a-z]+\.[a-z]+)")
 _STAGES: tuple[tuple[str, tuple[str, ...]], ...] = (
-    (r"(index|instruments/index)\.html", ("home",)),
-    (r"shared-pipes\.html", ("shared",)),
+    (r"(index|instruments/index|instruments/parts/.+)\.html", ("home",)),
+    (r"shared-pipes\.html|parts/shared-pipes-.+", ("shared",)),
     (r"method\.html", ("method",)),
     (r"statistics.*\.html|statistics/[^/]+", ("figures",)),
     (r"search\.html|assets/search-data\..+", ("search",)),
