@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 
 from django.db.models import Q
 
@@ -23,12 +24,23 @@ from inventory.models import (
 from inventory.models.searching import KIND_MARKS, plain_words
 from inventory.organ.calls import CalledPipes
 from inventory.organ.errors import OrganError
-from inventory.organ.families import find_families
+from inventory.organ.patterns import SchemePatterns
+from inventory.organ.schemes import Scheme
 from inventory.schemes import schemes_of
 from inventory.visibility import WIDENING
 
 AT_A_TIME = 500
 LONGEST_WORDS = 8000
+TOLD = ("kind", "reference", "title", "words", "state", "audience", "patterns")
+
+
+ROOT_OF_KIND: dict[str, type[Root]] = {
+    "place": Place,
+    "maker": Maker,
+    "source": Source,
+    "instrument": Instrument,
+    "stops": Instrument,
+}
 
 
 def index_record(root: Root) -> None:
@@ -49,8 +61,11 @@ def index_record(root: Root) -> None:
 
 
 def rebuild_index() -> int:
-    """Make the whole index anew; returns how many entries it has."""
-    SearchEntry.objects.all().delete()
+    """Make the whole index anew; returns how many entries it has.
+
+    Entries are replaced chunk by chunk and only where they differ, so that people find things meanwhile;
+    those of records that are gone go at the end.
+    """
     for places in _chunks(Place.objects.order_by("pk")):
         _write([_of_place(place) for place in places])
     names: dict[int, list[str]] = defaultdict(list)
@@ -63,6 +78,9 @@ def rebuild_index() -> int:
     ids = _ids(Instrument.objects.all())
     for start in range(0, len(ids), AT_A_TIME):
         _index_instruments(ids[start : start + AT_A_TIME])
+    for kind, model in ROOT_OF_KIND.items():
+        there = model._default_manager.order_by().values("reference")
+        SearchEntry.objects.filter(kind=kind).exclude(reference__in=there).delete()
     return SearchEntry.objects.count()
 
 
@@ -150,18 +168,43 @@ def _patterns(ids: list[int]) -> dict[int, str]:
     found: dict[int, str] = {}
     for pk, scheme in schemes_of(current).items() if current else ():
         try:
-            families = find_families(CalledPipes(scheme))
+            names = _pattern_names(scheme)
         except OrganError:
             continue  # a scheme that cannot be read is a finding, not a reason to refuse a save
-        names = {pattern.pattern for family in families for pattern in family.patterns}
         if names:
             found[current[pk]] = f"|{'|'.join(sorted(names))}|"
     return found
 
 
+def _pattern_names(scheme: Scheme) -> set[str]:
+    """The names of a scheme's patterns, without its families, signatures and the stops that can share nothing."""
+    callers: dict[str, set[str]] = defaultdict(set)
+    for segment in scheme.segments:
+        callers[segment.rank].add(segment.stop)
+    # Only stops that ask a rank another stop asks too can share a pipe; of those every segment counts.
+    together = {stop for stops in callers.values() if len(stops) > 1 for stop in stops}
+    if not together:
+        return set()
+    called = CalledPipes(
+        replace(scheme, segments=tuple(one for one in scheme.segments if one.stop in together))
+    )
+    patterns = SchemePatterns(called, only=called.sharing)
+    return {pattern.pattern for pattern in (*patterns.of_pairs, *patterns.of_stops)}
+
+
 def _write(entries: list[SearchEntry]) -> None:
+    """Save the entries that are new or say something else than before."""
+    kinds: dict[str, list[str]] = defaultdict(list)
+    for entry in entries:
+        kinds[entry.kind].append(entry.reference)
+    there = {
+        tuple(row)
+        for kind, references in kinds.items()
+        for row in SearchEntry.objects.filter(kind=kind, reference__in=references).values_list(*TOLD)
+    }
+    changed = [entry for entry in entries if tuple(getattr(entry, name) for name in TOLD) not in there]
     SearchEntry.objects.bulk_create(
-        entries,
+        changed,
         update_conflicts=True,
         unique_fields=["kind", "reference"],
         update_fields=["title", "words", "state", "audience", "patterns"],

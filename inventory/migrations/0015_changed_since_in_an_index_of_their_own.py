@@ -4,18 +4,21 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0014_codes_of_devices'),
+        ("inventory", "0014_codes_of_devices"),
     ]
 
     operations = [
         migrations.RemoveIndex(
-            model_name='instrument',
-            name='instrument_changed_since',
+            model_name="instrument",
+            name="instrument_changed_since",
         ),
         migrations.AddIndex(
-            model_name='instrument',
-            index=models.Index(condition=models.Q(('version__gt', models.F('released_version'))), fields=['state', 'reference'], name='instrument_changed_since'),
+            model_name="instrument",
+            index=models.Index(
+                condition=models.Q(("version__gt", models.F("released_version"))),
+                fields=["state", "reference"],
+                name="instrument_changed_since",
+            ),
         ),
     ]
