@@ -9,23 +9,20 @@ reason where it, Java or npm is absent.
 from __future__ import annotations
 
 import json
-import os
 import shutil
 import subprocess
 import sys
-import tarfile
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from tests.tools.npm_files import cache_folder, fetch_file  # noqa: E402
+
 VERSION = "26.9.27"
 JAR = "package/build/dist/vnu.jar"
-
-
-def cache_folder() -> Path:
-    """Where fetched tools are kept, for all checkouts of a person."""
-    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "upperboard-tools"
 
 
 def kept_jar() -> Path:
@@ -35,26 +32,7 @@ def kept_jar() -> Path:
 
 def fetch() -> Path:
     """The checker's path, fetched now unless it is there; raises where npm cannot fetch it."""
-    jar = kept_jar()
-    if jar.exists():
-        return jar
-    npm = shutil.which("npm")
-    if npm is None:
-        raise OSError("npm is not installed (apt-get install npm), so the Nu HTML checker cannot be fetched")
-    jar.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as folder:
-        subprocess.run(
-            [npm, "pack", "--silent", f"vnu-jar@{VERSION}"], cwd=folder, check=True, timeout=300,
-            stdout=subprocess.DEVNULL,
-        )  # fmt: skip
-        with tarfile.open(Path(folder) / f"vnu-jar-{VERSION}.tgz") as packed:
-            found = packed.extractfile(JAR)
-            assert found is not None, f"vnu-jar {VERSION} holds no {JAR}"
-            part = jar.with_suffix(f".{os.getpid()}.part")
-            with part.open("wb") as out:
-                shutil.copyfileobj(found, out)
-    part.replace(jar)
-    return jar
+    return fetch_file("vnu-jar", VERSION, JAR, kept_jar())
 
 
 def why_not() -> str:

@@ -6,6 +6,7 @@ import io
 import json
 import re
 
+import feedparser
 import pytest
 from django.core.management import CommandError, call_command
 from django.utils import translation
@@ -59,6 +60,8 @@ def test_with_an_address_feed_sitemap_and_linked_data_are_written_and_valid(peop
     files = site(ADDRESS)
     assert files.keys() >= NEEDS_ADDRESS
     assert atom_problems(files["changes.atom"]) == []
+    read = feedparser.parse(files["changes.atom"])
+    assert not read.bozo and len(read.entries) >= 2
     assert sitemap_problems(files["sitemap.xml"], ADDRESS.root) == []
     pages = {path for path in files if path.endswith(".html")}
     assert files["sitemap.xml"].count(b"<url>") == len(pages)

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import datetime
+import html
 import urllib.robotparser
 
+import feedparser
 import pytest
+from lxml import etree
 
 from publishing.formats.addresses import read_address
 from publishing.formats.feed import MOST_ENTRIES, Entry, feed_text
 from publishing.formats.sitemap import robots_text, sitemap_files
+
+from tests.tools import fetch_sitemap_schema
 
 from .web_checks import atom_problems, sitemap_problems
 
@@ -86,6 +91,41 @@ def test_a_broken_feed_is_found(old, new, expected):
     assert any(expected in problem for problem in atom_problems(feed().replace(old, new)))
 
 
+def test_a_reader_of_feeds_finds_every_entry_with_its_day_its_address_and_its_words():
+    read = feedparser.parse(feed())
+    assert not read.bozo and read.version == "atom10" and read.feed.language == "en"
+    assert read.feed.links == [
+        {"href": "https://organs.example/c/changes.html", "rel": "alternate", "type": "text/html"},
+        {"href": "https://organs.example/c/changes.atom", "rel": "self", "type": "application/atom+xml"},
+    ]
+    told = [
+        (one.id, one.link, one.title, one.summary, one.updated_parsed[:3], one.published_parsed[:3])
+        for one in read.entries
+    ]
+    assert told == [
+        (
+            f"tag:organs.example,{one.day}:{one.path}/{one.version}", f"https://organs.example/c/{one.path}",
+            one.title, html.escape(one.summary),
+            one.day.timetuple()[:3], one.day.timetuple()[:3],
+        )
+        for one in ENTRIES
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "old, new, found",
+    [
+        (b"</entry>", b"</entrie>", lambda read: read.bozo),
+        (b"<entry>", b"<entry><p:x/>", lambda read: read.bozo),
+        (b"2031-03-01T00:00:00+00:00", b"once", lambda read: read.entries[0].updated_parsed is None),
+        (b"http://www.w3.org/2005/Atom", b"http://example.org/atom", lambda read: read.version != "atom10"),
+        (b" href=", b" hreff=", lambda read: "link" not in read.entries[0] or "href" not in read.entries[0].links[0]),
+    ],
+)  # fmt: skip
+def test_a_reader_of_feeds_stumbles_over_a_broken_copy(old, new, found):
+    assert old in feed() and found(feedparser.parse(feed().replace(old, new)))
+
+
 DAYS = {"index.html": "", "instruments/ORG-1.html": "2030-05-02", "places/A & B.html": ""}
 
 
@@ -121,6 +161,52 @@ def test_a_broken_sitemap_is_found(old, new, expected):
     ((_path, content),) = sitemap_files(DAYS, ADDRESS)
     assert old in content
     assert any(expected in problem for problem in sitemap_problems(content.replace(old, new), ADDRESS.root))
+
+
+@pytest.fixture(scope="module")
+def schema(tmp_path_factory) -> etree.XMLSchema:
+    """The schema of sitemaps.org; links to translations, which it leaves to others, by their two attributes."""
+    reason = fetch_sitemap_schema.why_not()
+    if reason:
+        pytest.skip(reason)
+    folder = tmp_path_factory.mktemp("schema")
+    (folder / "link.xsd").write_text(LINK)
+    (folder / "all.xsd").write_text(ALL % {"sitemap": fetch_sitemap_schema.fetch().as_uri()})
+    return etree.XMLSchema(etree.parse(folder / "all.xsd"))
+
+
+LINK = """<schema xmlns="http://www.w3.org/2001/XMLSchema" targetNamespace="http://www.w3.org/1999/xhtml">
+<element name="link"><complexType><attribute name="rel" use="required" fixed="alternate"/>
+<attribute name="hreflang" use="required" type="language"/><attribute name="href" use="required" type="anyURI"/>
+</complexType></element></schema>"""
+ALL = """<schema xmlns="http://www.w3.org/2001/XMLSchema">
+<import namespace="http://www.sitemaps.org/schemas/sitemap/0.9" schemaLocation="%(sitemap)s"/>
+<import namespace="http://www.w3.org/1999/xhtml" schemaLocation="link.xsd"/></schema>"""
+SPOKEN = {f"{folder}{path}": day for folder in ("", "fr/", "es/") for path, day in DAYS.items()}
+
+
+def test_the_sitemap_keeps_to_the_schema_of_the_protocol_with_and_without_translations(schema):
+    for days, languages in ((DAYS, ()), (SPOKEN, ("en", "fr", "es"))):
+        ((_path, content),) = sitemap_files(days, ADDRESS, languages=languages)
+        assert (b"hreflang" in content) is bool(languages)
+        assert schema.validate(etree.fromstring(content)), schema.error_log
+
+
+@pytest.mark.parametrize(
+    "old, new, expected",
+    [
+        (b"<lastmod>2030-05-02", b"<lastmod>May 2030", "May 2030"),
+        (b"<loc>https://organs.example/c/</loc>", b"", "loc"),
+        (b"lastmod>", b"lastchange>", "lastchange"),
+        (b"<loc>https://organs.example/c/</loc>", b"<loc>index</loc>", "minLength"),
+        (b"sitemap/0.9", b"sitemap/0.8", "No matching global"),
+        (b' hreflang="fr"', b"", "hreflang"),
+    ],
+)
+def test_a_sitemap_that_breaks_the_schema_is_found(schema, old, new, expected):
+    ((_path, content),) = sitemap_files(SPOKEN, ADDRESS, languages=("en", "fr", "es"))
+    assert old in content and not schema.validate(etree.fromstring(content.replace(old, new)))
+    assert expected in str(schema.error_log)
 
 
 def test_robots_may_read_everything_and_no_path_is_named():
