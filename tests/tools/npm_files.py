@@ -1,4 +1,4 @@
-"""Single files of pinned npm packages, in a cache folder outside the checkout: nothing of them comes into the repository."""
+"""Single files of pinned npm packages, in a cache folder outside the checkout; nothing of them is kept in it."""
 
 from __future__ import annotations
 

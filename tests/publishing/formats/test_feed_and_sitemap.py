@@ -13,7 +13,6 @@ from lxml import etree
 from publishing.formats.addresses import read_address
 from publishing.formats.feed import MOST_ENTRIES, Entry, feed_text
 from publishing.formats.sitemap import robots_text, sitemap_files
-
 from tests.tools import fetch_sitemap_schema
 
 from .web_checks import atom_problems, sitemap_problems
