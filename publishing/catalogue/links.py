@@ -7,9 +7,9 @@ standard library; addresses built by scripts are not seen.
 
 import posixpath
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Set
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from urllib.parse import unquote
 
 from .link_reading import Link, PageLinks, collect_links
@@ -88,10 +88,19 @@ class _Site:
     """All paths of a site, and the ids of its pages."""
 
     def __init__(self, paths: Collection[str], ids_of: Callable[[str], Collection[str]]) -> None:
-        self.paths = frozenset(paths)
+        self.paths = paths if isinstance(paths, Set) else frozenset(paths)
         self.ids_of = ids_of
-        self.folders = {path[:place] for path in self.paths for place, sign in enumerate(path) if sign == "/"}
-        self.folded = {path.casefold(): path for path in sorted(self.paths)}
+
+    @cached_property
+    def folders(self) -> set[str]:
+        """Every folder of the site."""
+        ends = {path.rpartition("/")[0] + "/" for path in self.paths}
+        return {end[:place] for end in ends for place, sign in enumerate(end) if sign == "/"}
+
+    @cached_property
+    def folded(self) -> dict[str, str]:
+        """Every path by what it is on a disk that ignores capitals: to say what a dead link may have meant."""
+        return {path.casefold(): path for path in sorted(self.paths)}
 
     def judge(self, page: str, link: Link) -> tuple[str, str]:
         """Kind and message of what is wrong with a link; "outside" for one that may leave; empty if good."""

@@ -29,8 +29,11 @@ def sha256_of(content: bytes) -> str:
 
 def manifest_bytes(files: Mapping[str, str]) -> bytes:
     """The manifest of files (path to SHA-256): the same files give the same bytes."""
-    document = {"format": 1, "files": dict(sorted(files.items()))}
-    return (json.dumps(document, ensure_ascii=False, indent=0) + "\n").encode()
+    if not files:
+        return b'{\n"format": 1,\n"files": {}\n}\n'
+    quoted = json.encoder.encode_basestring  # type: ignore[attr-defined]
+    lines = [f"{quoted(path)}: {quoted(digest)}" for path, digest in sorted(files.items())]
+    return ('{\n"format": 1,\n"files": {\n' + ",\n".join(lines) + "\n}\n}\n").encode()
 
 
 def read_manifest(folder: Path) -> dict[str, str] | None:
@@ -47,11 +50,15 @@ def read_manifest(folder: Path) -> dict[str, str] | None:
 
 def files_below(folder: Path) -> Iterator[str]:
     """Paths of everything below a folder that is no plain folder itself; links are named, not followed."""
-    for entry in os.scandir(folder):
-        if entry.is_dir(follow_symlinks=False):
-            yield from (f"{entry.name}/{path}" for path in files_below(Path(entry.path)))
-        else:
-            yield entry.name
+    waiting = [""]
+    while waiting:
+        inside = waiting.pop()
+        with os.scandir(f"{folder}/{inside}") as entries:
+            for entry in entries:
+                if entry.is_dir(follow_symlinks=False):
+                    waiting.append(f"{inside}{entry.name}/")
+                else:
+                    yield inside + entry.name
 
 
 def strangers(folder: Path, manifest: Mapping[str, str]) -> list[str]:

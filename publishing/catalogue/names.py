@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections.abc import Iterable
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
@@ -19,6 +20,10 @@ _DEVICES = {
     *(f"com{n}" for n in range(1, 10)),
     *(f"lpt{n}" for n in range(1, 10)),
 }
+
+
+TWICE = _("it is written twice")
+_BOTH = _("it is both a file and a folder")
 
 
 class SiteNames:
@@ -53,17 +58,38 @@ class SiteNames:
         for part in spelled:
             earlier = self._spelling.get(_folded(part), part)
             if earlier != part:
-                told = _(
-                    "“%(one)s” and “%(other)s” are one name on disks that ignore capitals or accent forms"
-                )
-                return said_later(told, one=part, other=earlier)
+                return _one_name(part, earlier)
         if path in self._files:
-            return _("it is written twice")
+            return TWICE
         if any(part in self._files for part in spelled) or _folded(path) in self._spelling:
-            return _("it is both a file and a folder")
+            return _BOTH
         self._spelling.update((_folded(part), part) for part in spelled)
         self._files.add(path)
         return ""
+
+    def clash(self, others: Iterable[str]) -> tuple[str, str | Promise] | None:
+        """One of the added paths that cannot stand beside others, which an earlier site had together; and why."""
+        if not self._files:
+            return None
+        folders: set[str] = set()
+        for path in others:
+            found = self._spelling.get(_folded(path))
+            if found is not None:
+                return found, _one_name(found, path) if found != path else _BOTH
+            folders.add(path.rpartition("/")[0])
+        for folder in list(folders):
+            steps = folder.split("/")
+            folders.update("/".join(steps[:count]) for count in range(1, len(steps)))
+        for folder in sorted(folders):
+            found = self._spelling.get(_folded(folder))
+            if found is not None and (found != folder or found in self._files):
+                return found, _one_name(found, folder) if found != folder else _BOTH
+        return None
+
+
+def _one_name(one: str, other: str) -> str | Promise:
+    told = _("“%(one)s” and “%(other)s” are one name on disks that ignore capitals or accent forms")
+    return said_later(told, one=one, other=other)
 
 
 def _folded(text: str) -> str:

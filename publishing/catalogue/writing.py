@@ -13,6 +13,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -30,7 +31,7 @@ from .manifest import (
     sha256_of,
     strangers,
 )
-from .names import SiteNames
+from .names import TWICE, SiteNames
 from .swapping import (
     Places,
     SiteWriteError,
@@ -232,17 +233,23 @@ class _NewFolder:
 
     def add(self, path: str, content: bytes | None) -> None:
         """Write one page, or link it if the former site has the same bytes."""
-        reason = self.names.refusal(path)
+        # What the former site had it had beside its other files: only new names are looked at one by one.
+        reason = TWICE if path in self.files else "" if path in self.former else self.names.refusal(path)
         if reason:
-            raise SiteWriteError(
-                said_later(
-                    _(
-                        "The page “%(page)s” cannot be written: %(reason)s. Nothing was changed; give it another path."
-                    ),
-                    page=path[:200],
-                    reason=reason,
-                )
-            )
+            raise _refused(path, reason)
+        try:
+            self._put(path, content)
+        except (FileExistsError, NotADirectoryError):
+            self._refuse_clashes(path)
+            raise
+
+    def _refuse_clashes(self, *more: str) -> None:
+        """Refuse new names that cannot stand beside those taken over from the former site."""
+        clash = self.names.clash(path for path in (*self.files, *more) if path in self.former)
+        if clash is not None:
+            raise _refused(*clash)
+
+    def _put(self, path: str, content: bytes | None) -> None:
         self._make_folders(path)
         kept = self._take_over(path, content)
         if kept is not None:
@@ -267,6 +274,7 @@ class _NewFolder:
 
     def finish(self) -> None:
         """Have everything on disk, read back what was written, and mark the folder as finished."""
+        self._refuse_clashes()
         if len(self.fresh) > MANY_FILES:
             sync_whole_file_system(self.root)
         for path in self.fresh:
@@ -344,3 +352,15 @@ class _NewFolder:
                 rest = rest[os.write(number, rest) :]
         finally:
             os.close(number)
+
+
+def _refused(path: str, reason: str | Promise) -> SiteWriteError:
+    return SiteWriteError(
+        said_later(
+            _(
+                "The page “%(page)s” cannot be written: %(reason)s. Nothing was changed; give it another path."
+            ),
+            page=path[:200],
+            reason=reason,
+        )
+    )

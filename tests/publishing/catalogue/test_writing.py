@@ -107,6 +107,12 @@ def test_paths_that_would_overwrite_leave_or_confuse_are_refused_and_nothing_cha
         write_site([*PAGES, (path, b"x")], site)
     assert why in str(refusal.value)
     assert files(site) == {"old.html": b"old"} and os.listdir(tmp_path) == ["site"]
+    write_site(PAGES, site)
+    for pages in ([*PAGES, (path, b"x")], [(path, b"x"), *PAGES]):  # beside pages that are taken over
+        with pytest.raises(SiteWriteError) as refusal:
+            write_site(pages, site)
+        assert why in str(refusal.value)
+        assert files(site) == dict(PAGES) and os.listdir(tmp_path) == ["site"]
 
 
 def test_two_spellings_of_one_accent_are_one_name(tmp_path):
