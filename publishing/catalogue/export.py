@@ -24,6 +24,7 @@ from publishing.editions import make_edition
 from publishing.formats.addresses import Address
 from publishing.snapshot import reading_snapshot
 
+from .collecting import collecting_less
 from .kept import Kept, KeptDamaged, forget, kept_path
 from .links import LinkReport, join_links
 from .manifest import Mark, looks_untouched, site_digest
@@ -128,7 +129,8 @@ class _Export:
             count = self._untouched(version, state)
             if count:
                 return WriteReport(0, count, 0, time.perf_counter() - started)
-            report = write_site(self._pages(version), self.to, self.trusted)
+            with collecting_less():
+                report = write_site(self._pages(version), self.to, self.trusted)
             if self.kept is not None:
                 self.kept.put_marks(report.fresh, report.gone)
                 self.kept.commit(site_digest(self.to), fingerprint=state)

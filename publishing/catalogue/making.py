@@ -23,6 +23,7 @@ from publishing.editions import EditionFigures
 from publishing.formats.addresses import Address
 
 from .around_pages import ConditionPage
+from .collecting import collect_less
 from .condition_tables import condition_tables
 from .course_plate import course_of
 from .danger_page import DangerPages, danger_context
@@ -104,6 +105,7 @@ def _ready() -> None:
         import django
 
         django.setup()
+        collect_less()
 
 
 class InstrumentMaker:

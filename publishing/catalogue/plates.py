@@ -43,6 +43,8 @@ class Plate:
 
 def plates(specification: SpecificationValue) -> list[Plate]:
     """Rows that stops share, the boards they stand on, and one pipe in section, in this order."""
+    if not specification.answer["families"]:
+        return []  # every stop on pipes of its own: nothing to explain, and nothing is worked out
     scheme, evidence = named_scheme(specification), _evidence(specification)
     names = row_names(specification)
     shared = [names[rank] for rank in shared_rows(specification.scheme)]
