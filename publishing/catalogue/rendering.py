@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Protocol
 
 from django.conf import settings
 from django.utils.translation import gettext, ngettext, pgettext
@@ -127,6 +127,26 @@ def quoted_markup(text: str) -> Markup:
     return fill(quoted("%(text)s"), text=text)
 
 
+class WantedPage(Protocol):
+    """A page that may be known to be unchanged before its context is made."""
+
+    @property
+    def template(self) -> str:
+        """Name of the template."""
+
+    @property
+    def path(self) -> str:
+        """Where it stands, below the root of its language."""
+
+    @property
+    def context(self) -> Callable[[], dict[str, Any]]:
+        """Makes the context."""
+
+    @property
+    def made_from(self) -> bytes:
+        """A digest of all that goes into it but the language; empty where only the context can tell."""
+
+
 class PageNotMade(Exception):
     """A template failed; the message names the page and the template, and nothing was written over the old site."""
 
@@ -177,3 +197,7 @@ class Renderer:
                 )
             ) from error
         return without_control_signs(html).encode()
+
+    def wanted_page(self, wanted: WantedPage) -> bytes | None:
+        """A page whose context is made when it is wanted."""
+        return self.page(wanted.template, wanted.path, **wanted.context())

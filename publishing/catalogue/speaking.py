@@ -27,7 +27,7 @@ from .packing import digest_of, pack
 from .page_scripts import page_script
 from .plate_files import ShownPlate
 from .record_pages import RecordPages
-from .rendering import Renderer, open_site
+from .rendering import Renderer, WantedPage, open_site
 from .row_of_pipes import row_of_pipes
 from .search_page import SearchData, search_context
 from .shared_pipes_page import SharedPipes
@@ -66,6 +66,17 @@ class KeepingRenderer(Renderer):
             return None
         made = super().page(template, path, **context)
         self.kept.put_page(place, digest)
+        return made
+
+    def wanted_page(self, wanted: WantedPage) -> bytes | None:
+        """The same for a page that tells what it is made from: its context is made only if that changed."""
+        if not wanted.made_from:
+            return super().wanted_page(wanted)
+        place = self.languages.path(wanted.path)
+        if self.kept.page(place) == wanted.made_from:
+            return None
+        made = super().page(wanted.template, wanted.path, **wanted.context())
+        self.kept.put_page(place, wanted.made_from)
         return made
 
 

@@ -29,13 +29,13 @@ from publishing.statistics.rarities import TIERS, RareKind, rare_kinds
 from publishing.statistics.repertoires import KeyboardView, RegistrationRow, repertoire_views
 
 from . import statistics_words as words
-from .packing import pack_small, unpack_small
+from .packing import digest_of, pack, pack_small, unpack_small
 from .plates import Plate
 from .registering import registering_context
 from .scheme_words import interval_between_keys, labels_of
 from .signature_words import signature_in_words
-from .statistics_page import Wanted, small_script
-from .statistics_tables import exact, percent, plain, slug
+from .statistics_page import small_script
+from .statistics_tables import Wanted, exact, percent, plain, slug
 
 MOST_SQUARES = 60
 """More instruments than this make squares too small to see; the map still shows them."""
@@ -104,16 +104,21 @@ class ComparisonPages:
         nearby = {reference: nearest(self.compared, reference) for reference in self.compared.references}
         order = self._ordered()
         path = "statistics-comparison.html"
-        yield "statistics_comparison.html", path, partial(self._comparison, order, nearby)
+        yield Wanted("statistics_comparison.html", path, partial(self._comparison, order, nearby))
         for path, shown in rarity_pages(kinds):
-            yield "statistics_rarity.html", path, partial(self._rarity, kinds, path, shown)
+            yield Wanted("statistics_rarity.html", path, partial(self._rarity, kinds, path, shown))
         for reference in self.compared.references:
-            played = self.played.get(reference)
-            page = partial(
-                self._compared, reference, nearby[reference], rare.get(reference, []),
-                None if played is None else unpack_small(played),
-            )  # fmt: skip
-            yield "statistics_compared.html", compared_path(reference), page
+            near, schemes, played = (
+                nearby[reference],
+                rare.get(reference, []),
+                self.played.get(reference, b""),
+            )
+            named = [(self.names[r], self.makers[r]) for r in (reference, *(one.reference for one in near))]
+            counts = [(tier, n, kind.count, kind.total, kind.signature) for tier, n, kind in schemes]
+            told = (reference, named, near, counts, played, len(self.compared.references), self.devices)
+            page = partial(self._compared, reference, near, schemes, played)
+            path = compared_path(reference)
+            yield Wanted("statistics_compared.html", path, page, digest_of(pack(told)))
 
     def _ordered(self) -> Ordered:
         places = sample_of(self.compared)
@@ -224,7 +229,7 @@ class ComparisonPages:
         }  # fmt: skip
 
     def _compared(
-        self, reference: str, near: list[Near], kinds: list[tuple[str, int, RareKind]], played: Played | None
+        self, reference: str, near: list[Near], kinds: list[tuple[str, int, RareKind]], played: bytes
     ) -> dict[str, Any]:
         rare = [
             {
@@ -245,7 +250,7 @@ class ComparisonPages:
             "near": [self._near(one) for one in near],
             "among": len(self.compared.references),
             "rare": rare,
-            "repertoire": [] if played is None else repertoire_in_words(played),
+            "repertoire": repertoire_in_words(unpack_small(played)) if played else [],
             "registrations_script": small_script("registrations")[0],
         }
 

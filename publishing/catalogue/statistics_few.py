@@ -16,10 +16,10 @@ from publishing.statistics.figures import SMALL, Figure
 from publishing.statistics.groups import Group
 
 from . import statistics_words as words
-from .statistics_tables import slug
+from .statistics_tables import Wanted, slug
 
 if TYPE_CHECKING:
-    from .statistics_page import ViewPages, Wanted
+    from .statistics_page import ViewPages
 
 SHARED_BY = 100
 """Groups of few instruments whose records stand on one page."""
@@ -71,7 +71,7 @@ def pages_of_few(pages: ViewPages) -> Iterator[Wanted]:
         for number, start in enumerate(range(0, len(every), SHARED_BY), start=1):
             here = [(group, figures[group.key]) for group in every[start : start + SHARED_BY]]
             path = few_path(pages.view, dimension, number)
-            yield "statistics_few.html", path, partial(_few_page, pages, dimension, here)
+            yield Wanted("statistics_few.html", path, partial(_few_page, pages, dimension, here))
 
 
 def _few_page(pages: ViewPages, dimension: str, groups: list[tuple[Group, Figure]]) -> dict[str, Any]:
@@ -101,7 +101,7 @@ def pages_of_lists(pages: ViewPages) -> Iterator[Wanted]:
         if len(groups) > MOST_GROUPS:
             for number in range(1, 1 + -(-len(groups) // LISTED_ON)):
                 path = list_path(pages.view, dimension, number)
-                yield "statistics_groups.html", path, partial(_list_page, pages, dimension, number)
+                yield Wanted("statistics_groups.html", path, partial(_list_page, pages, dimension, number))
 
 
 def _list_page(pages: ViewPages, dimension: str, number: int) -> dict[str, Any]:

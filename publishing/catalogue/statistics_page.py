@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache, cached_property, partial
 from importlib.resources import files
+from itertools import chain
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -26,12 +27,11 @@ from publishing.statistics.measures import (
 )
 
 from . import statistics_words as words
+from .packing import digest_of, pack
 from .plates import Plate
 from .statistics_few import list_path, pages_of_few, pages_of_lists, shared_pages
-from .statistics_tables import FigureRow, figure_row, head_of_row, share_chart, slug, written_listing
+from .statistics_tables import FigureRow, Wanted, figure_row, head_of_row, share_chart, slug, written_listing
 
-Wanted = tuple[str, str, Callable[[], dict[str, Any]]]
-"""Template, path, and what makes the context in the language that is active: figures are made once for all."""
 DIMENSIONS_OF = {AS_FOUND: DIMENSIONS, AS_BUILT: ("maker", "decade", "place"), AT_YEAR: ("maker",)}
 MOST_LISTED = 70
 """Instruments whose records a page lists, some 300 kB; of larger groups the table of contributions has them."""
@@ -71,7 +71,10 @@ class ViewPages:
         devices: Mapping[str, DeviceValue],
         views: Sequence[View],
         dimensions: Sequence[str] | None = None,
+        numbers: bytes = b"",
     ) -> None:
+        """`numbers`: a digest of the tables without names, so that pages need not be made to be known unchanged."""
+        self.numbers = numbers
         self.frames, self.view, self.devices, self.views = frames, frames.view, devices, views
         self.given = contributions_of(frames)
         self.indexed = index_contributions(self.given)
@@ -106,17 +109,32 @@ class ViewPages:
 
     def pages(self) -> Iterator[Wanted]:
         """The overview, the page of every group but of few instruments, and the pages these share."""
-        yield "statistics.html", overview_path(self.view), self.overview
-        path = group_path(self.view, "all", "instruments")
-        yield "statistics_group.html", path, partial(self.group_page, self.all, self.whole)
-        for groups in self.groups.values():
-            for group in groups:
-                if (group.dimension, group.key) not in self.few:
-                    path = group_path(self.view, group.dimension, group.key)
-                    figures = self.figures_of(group)
-                    yield "statistics_group.html", path, partial(self.group_page, group, figures)
+        yield Wanted("statistics.html", overview_path(self.view), self.overview)
+        for group in (self.all, *chain.from_iterable(self.groups.values())):
+            if (group.dimension, group.key) not in self.few:
+                yield Wanted(
+                    "statistics_group.html",
+                    group_path(self.view, group.dimension, group.key),
+                    partial(self.group_page, group),
+                    self._made_from(group),
+                )
         yield from pages_of_few(self)
         yield from pages_of_lists(self)
+
+    def _made_from(self, group: Group) -> bytes:
+        if not self.numbers:
+            return b""
+        named = [self.names[r] for r in group.weights] if self._is_listed(group) else []
+        told = (self.numbers, self.views, group, named, self.devices)
+        return digest_of(pack(told))
+
+    def _figures(self, group: Group) -> dict[str, list[Figure]]:
+        """The figures of the page that is made now, in one language after another."""
+        if self._last[0] is not group:
+            self._last = group, self.whole if group is self.all else self.figures_of(group)
+        return self._last[1]
+
+    _last: tuple[Group | None, dict[str, list[Figure]]] = None, {}
 
     def overview(self) -> dict[str, Any]:
         """What the template `statistics.html` prints."""
@@ -266,8 +284,9 @@ class ViewPages:
             "counted": len(self.all.weights),
         }
 
-    def group_page(self, group: Group, figures: Mapping[str, list[Figure]]) -> dict[str, Any]:
+    def group_page(self, group: Group, figures: Mapping[str, list[Figure]] | None = None) -> dict[str, Any]:
         """What the template `statistics_group.html` prints."""
+        figures = self._figures(group) if figures is None else figures
         named = words.group_name(group.dimension, group.key, group.name, self.devices)
         if group is self.all:
             named = words.all_name()

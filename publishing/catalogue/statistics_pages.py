@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -27,7 +28,7 @@ from .packing import pack, unpack
 from .rendering import Renderer
 from .statistics_comparison import ComparisonPages, packed_repertoire
 from .statistics_page import ViewPages, group_path, small_script
-from .statistics_tables import plain
+from .statistics_tables import Wanted, plain
 from .statistics_words import view_name
 
 AS_FOUND = View()
@@ -80,9 +81,6 @@ def statistics_part(organ: PublicInstrument) -> StatisticsPart:
     )
 
 
-Job = tuple[str, str, Callable[[], dict[str, Any]]]
-
-
 class StatisticsPages:
     """Makes the tables and pages view by view: of a large collection one view's tables are in hand, not six."""
 
@@ -124,24 +122,29 @@ class StatisticsPages:
         for view in self.views:
             frames = self.frames(view)
             sizes[view] = {name: len(getattr(frames, name)) for name in TABLES}
-            yield from _files_of(frames)
-            pages = ViewPages(frames, self.devices, self.views)
+            numbers = hashlib.sha256(as_csv(frames.instruments.drop(columns="name")))
+            for path, content in _files_of(frames):
+                if path.endswith("-contributions.csv"):
+                    numbers.update(content)
+                yield path, content
+            pages = ViewPages(frames, self.devices, self.views, numbers=numbers.digest())
             yield from _spoken(pages.pages(), renderers)
             if view == AS_FOUND:
                 self.profiles = self.maker_profiles(frames)
                 played = {part.reference: part.played for part in self.parts() if part.played is not None}
                 yield from _spoken(ComparisonPages(self.devices, played).pages(frames), renderers)
-        last: Job = ("statistics_columns.html", "statistics-columns.html", lambda: columns_context(sizes))
+        path = "statistics-columns.html"
+        last = Wanted("statistics_columns.html", path, lambda: columns_context(sizes))
         yield from _spoken([last], renderers)
 
 
-def _spoken(jobs: Iterable[Job], renderers: Iterable[Renderer]) -> Iterator[tuple[str, bytes | None]]:
+def _spoken(pages: Iterable[Wanted], renderers: Iterable[Renderer]) -> Iterator[tuple[str, bytes | None]]:
     """Each page in every language, one language after another."""
-    for template, path, context in jobs:
+    for wanted in pages:
         for renderer in renderers:
             with translation.override(renderer.languages.here):
-                content = renderer.page(template, path, **context())
-            yield renderer.languages.path(path), content
+                content = renderer.wanted_page(wanted)
+            yield renderer.languages.path(wanted.path), content
 
 
 def _files_of(frames: Frames) -> Iterator[tuple[str, bytes]]:

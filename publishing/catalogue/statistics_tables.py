@@ -23,6 +23,18 @@ EVIDENCE_ORDER = ("seen", "sounded", "source", "inferred", "")
 
 
 @dataclass(frozen=True)
+class Wanted:
+    """A page of the statistics; its figures are made once for all languages, and only if some page needs them."""
+
+    template: str
+    path: str
+    context: Callable[[], dict[str, Any]]
+    """Makes what the template prints, in the language that is active."""
+    made_from: bytes = b""
+    """A digest of all that goes into it but the language; empty where only the context itself can tell."""
+
+
+@dataclass(frozen=True)
 class FigureRow:
     """One row of a table of figures."""
 
