@@ -5,11 +5,12 @@ from __future__ import annotations
 from inventory.models import SavedList, User
 
 MOST_LISTS = 100
+MOST_LETTERS = 120
 
 
 def save_list(*, by: User, name: str, query: str) -> SavedList:
     """Keep a search under a name; the same name again replaces it."""
-    name = name.strip()[:120]
+    name = name.strip()[:MOST_LETTERS]
     found = SavedList.objects.filter(user=by, name=name).first() or SavedList(user=by, name=name)
     found.query = query
     found.full_clean()

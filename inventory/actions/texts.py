@@ -23,11 +23,12 @@ def check_texts(row: models.Model) -> None:
         if isinstance(field, models.FileField) or not value or not isinstance(value, str | list | dict):
             continue
         length = len(value) if isinstance(value, str) else _length_inside(value)
-        if length > LONGEST_TEXT:
+        most = field.max_length if isinstance(field, models.TextField) and field.max_length else LONGEST_TEXT
+        if length > most:
             faults[field.name] = _(
                 "This is too long: %(length)d characters, of %(most)d at most. Keep the whole as a file and write here "
                 "where it is."
-            ) % {"length": length, "most": LONGEST_TEXT}
+            ) % {"length": length, "most": most}
             continue
         found = find_unseen(value)
         if found is not None:

@@ -14,6 +14,7 @@ from inventory.organ.json_text import LARGEST_FILE_BYTES, read_json, shown
 from .problems import BadBody, Fault, Problem
 
 MOST_BRACKETS = 100
+LONGEST_REASON = 300
 
 
 class JsonParser(BaseParser):
@@ -78,6 +79,9 @@ def read_fields(body: Any, known: dict[str, type], needed: tuple[str, ...] = ())
             faults.append(
                 (name, _("%(value)s is not %(kind)s.") % {"value": shown(body[name]), "kind": words[kind]})
             )
+        elif name == "why" and len(body.get(name, "")) > LONGEST_REASON:
+            told = _("A reason for the history has at most %(most)d characters.")
+            faults.append((name, told % {"most": LONGEST_REASON}))
     if faults:
         raise BadBody(
             [(shown(place).strip("'\"") if place not in known else place, text) for place, text in faults]

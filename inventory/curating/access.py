@@ -7,6 +7,7 @@ from functools import wraps
 from typing import Any
 
 from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -27,6 +28,9 @@ KINDS: dict[str, type[Root]] = {
     "sources": Source,
 }
 PLURAL = {model.kind_name(): plural for plural, model in KINDS.items()}
+
+REASONS = ("why", "why_changed")
+LONGEST_REASON = 300
 
 View = Callable[..., HttpResponse]
 
@@ -53,10 +57,17 @@ def signed_in(view: View) -> View:
             if request.headers.get("HX-Request"):
                 return HttpResponseClientRedirect(reverse("sign-in") + "?" + urlencode({"next": target}))
             return redirect_to_login(target)
+        if any(len(request.POST.get(name, "")) > LONGEST_REASON for name in REASONS):
+            told = _(
+                "The reason for the history is too long: write at most %(most)d letters. Nothing was changed."
+            )
+            return refuse(request, told % {"most": LONGEST_REASON}, 422)
         try:
             return view(request, *args, **kwargs)
         except NotAllowed as refused:
             return refuse(request, str(refused))
+        except ValidationError as refused:  # what a page has no place of its own for
+            return refuse(request, " ".join(refused.messages[:3]), 422)
         except ActionError as refused:
             return refuse(request, str(refused), 409)
 
@@ -97,3 +108,9 @@ def record_url(root: Root, part: str = "") -> str:
     """The address of a record's page, at one of its parts."""
     address = reverse("record", kwargs={"kind": type(root), "reference": root.reference})
     return f"{address}#{part}" if part else address
+
+
+def posted_number(request: HttpRequest, name: str) -> int:
+    """A whole number a form carries, such as the version of the record; 0, which no record has, for anything else."""
+    text = request.POST.get(name, "")
+    return int(text) if text.isdecimal() and len(text) < 10 else 0

@@ -10,6 +10,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from inventory.actions.texts import LONGEST_TEXT
 from inventory.danger_list import JUDGEMENTS
 from inventory.danger_reading import ReadList
 from inventory.danger_words import band_in_words, title_of
@@ -172,6 +173,7 @@ class DecisionForm(forms.Form):
     because = forms.CharField(
         label=_("Reason"),
         required=False,
+        max_length=LONGEST_TEXT,
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=_("Needed where the step departs from the advice; printed with the decision."),
     )

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.actions.texts import LONGEST_TEXT
 from inventory.models import Belonging, FieldState, Root, Term
 from inventory.models.choices import Knowledge
 from inventory.models.evidence import AboutRecord
@@ -27,6 +28,8 @@ from .parts.values import Reader
 
 VERSION, WHY = "record_version", "why_changed"
 EMPTY = "why_empty-"
+MOST_LETTERS_OF_A_NAME = 300
+"""More than any name and reference together; the database compares no names of a megabyte."""
 
 
 class RecordChoiceInput(forms.TextInput):
@@ -65,6 +68,11 @@ class RecordChoiceField(forms.CharField):
         text = super().to_python(value).strip()
         if not text:
             return None
+        if len(text) > MOST_LETTERS_OF_A_NAME:
+            raise ValidationError(
+                _("This is too long: a reference or a name has at most %(most)d letters.")
+                % {"most": MOST_LETTERS_OF_A_NAME}
+            )
         found = self.model._default_manager.filter(readable(self.reader.user, self.model.kind_name()))
         root = found.filter(reference=text.split()[0]).first()
         if root is not None:
@@ -206,6 +214,7 @@ def _form_field(db_field: models.Field, reader: Reader, root: Root, **kwargs: An
             )
             kwargs["limit_choices_to"] = None
     if isinstance(db_field, models.TextField):
+        kwargs["max_length"] = db_field.max_length or LONGEST_TEXT
         kwargs["widget"] = forms.Textarea(attrs={"rows": 4})
     found = db_field.formfield(**kwargs)
     if isinstance(found, forms.DecimalField | forms.IntegerField):

@@ -14,6 +14,7 @@ from .cells import Choices, Column, write_cell
 from .parts.values import Words
 
 MOST_LINES = 1500
+LONGEST_TITLE = 60
 
 
 @dataclass(frozen=True)
@@ -169,6 +170,7 @@ class Table:
         title = next(
             (value for name, value in line.values.items() if name in ("label", "name") and value), ""
         )
+        title = title if len(title) <= LONGEST_TITLE else f"{title[:LONGEST_TITLE]}…"
         return {
             "uid": line.uid, "at": at, "place": place, "cells": cells, "asked": line.asked, "taken": line.taken,
             "title": title or f"{self.sheet.one} {place}", "fault": line.faults.get("", ""),

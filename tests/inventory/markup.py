@@ -25,7 +25,10 @@ class Markup(HTMLParser):
         for name, value in attributes:
             value = value or ""
             self.values.append(value)
-            if name.startswith("on") or name in ("srcdoc", "style", "autofocus", "formaction"):
+            focus = name == "autofocus" and bool(
+                value
+            )  # a bare one stands in Django's form for a new password
+            if name.startswith("on") or focus or name in ("srcdoc", "style", "formaction"):
                 self.wrong.append(f"<{tag} {name}={value[:40]}>")
             # An address on another site, or one that runs: ours all begin with / ? or #.
             if name in ADDRESSES and not re.match(r"[/?#]", value or "#"):

@@ -180,19 +180,6 @@ def test_signs_nobody_sees_are_refused_wherever_they_come_in(people, name):
     assert Instrument.objects.get(pk=organ.pk).version == 2
 
 
-def test_a_megabyte_is_refused_where_a_name_is_asked_and_nothing_else_is_touched(people):
-    from tests.factory import make_instrument
-
-    organ = make_instrument(people.curator)
-    client = Client()
-    client.force_login(people.curator)
-    address = f"/instruments/{organ.reference}/fields/main/"
-    answer = client.post(address, {"name": "x" * 1_000_000, "record_version": 1, "status": "in use"})
-    html = answer.content.decode()
-    assert answer.status_code == 422 and "160" in html
-    assert Instrument.objects.get(pk=organ.pk).version == 1
-
-
 def test_dates_refuse_what_is_no_date_in_words():
     field = EdtfField()
     for text in SCRIPTS.values():

@@ -17,7 +17,7 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 
-from inventory.actions.lists import MOST_LISTS, remove_list, save_list
+from inventory.actions.lists import MOST_LETTERS, MOST_LISTS, remove_list, save_list
 from inventory.models import Instrument, Root, SavedList, SearchEntry
 from inventory.visibility import audience_of, shows
 
@@ -37,6 +37,9 @@ def save(request: HttpRequest) -> HttpResponse:
     kind = request.POST.get("kind", "instruments")
     if not name or kind not in KINDS:
         return refuse(request, _("Give the list a name."), 422)
+    if len(name) > MOST_LETTERS:
+        told = _("The name is too long: %(length)d letters, of %(most)d at most.")
+        return refuse(request, told % {"length": len(name), "most": MOST_LETTERS}, 422)
     if SavedList.objects.filter(user=request.user).count() >= MOST_LISTS:
         return refuse(request, _("You keep a hundred lists already; remove some first."), 409)
     save_list(by=request.user, name=name, query=f"{kind}?{request.POST.get('query', '')}"[:1000])

@@ -19,7 +19,7 @@ from inventory.actions import StaleRecord, create_record
 from inventory.models import Instrument, Maker, Place, Root, Source
 from inventory.roles import require
 
-from ..access import find_record, open_record, record_url, refuse, signed_in
+from ..access import find_record, open_record, posted_number, record_url, refuse, signed_in
 from ..editing import Editor
 from ..forms import make_form
 from ..pages import evidence_counts, page_context, steps_context
@@ -126,7 +126,7 @@ def take_step(request: HttpRequest, kind: type[Root], reference: str) -> HttpRes
     """Submit, return, release or withdraw, with the reason."""
     root = find_record(request, kind, reference)
     step, why = request.POST.get("step", ""), request.POST.get("why", "")
-    version = int(request.POST.get("version") or 0)
+    version = posted_number(request, "version")
     takes: dict[str, Any] = {
         "submit": lambda: actions.submit_for_review(root, version=version, by=request.user, why=why),
         "return": lambda: actions.return_to_draft(root, version=version, by=request.user, why=why),

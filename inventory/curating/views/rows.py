@@ -17,8 +17,9 @@ from inventory.models.evidence import AboutRecord
 from inventory.roles import require
 from inventory.saying_anew import field_in_words
 
-from ..access import find_record, record_url, refuse, signed_in
+from ..access import find_record, posted_number, record_url, refuse, signed_in
 from ..editing import Editor
+from ..forms import VERSION
 from ..pages import find_row, rows_of
 from ..parts import Reader, RowKind, find_row_kind
 from ..responses import edit_with, saved
@@ -107,7 +108,7 @@ def remove(request: HttpRequest, kind: type[Root], reference: str, rows: str, co
     try:
         change_record(
             root,
-            version=int(request.POST.get("record_version") or 0),
+            version=posted_number(request, VERSION),
             by=request.user,
             why=request.POST.get("why_changed", ""),
             remove=[row],

@@ -16,7 +16,7 @@ from inventory.organ.stoplists import read_stoplist
 from inventory.organ.stoplists.vocabulary import LANGUAGES
 from inventory.roles import require
 
-from ..access import find_record, record_url, signed_in
+from ..access import find_record, posted_number, record_url, signed_in
 from ..comparing import compare_specifications
 from ..copying import copy_specification
 from ..forms import VERSION, WHY, RecordForm, make_form, new_code
@@ -48,8 +48,7 @@ def take_step(tables: Tables, step: str) -> str:
 
 def posted_version(request: HttpRequest) -> int:
     """The version the person had before them."""
-    text = request.POST.get(VERSION, "")
-    return int(text) if text.isdecimal() and len(text) < 10 else 0
+    return posted_number(request, VERSION)
 
 
 def table_context(

@@ -47,9 +47,14 @@ def edit(request: HttpRequest, reference: str) -> HttpResponse:
     data = request.POST
     said, status = "", 200
     if request.method == "POST":
-        lines = data.get("lines", "")[:LONGEST_TEXT]
-        step = data.get("step", "look")
-        if step == "add":
+        lines, step = data.get("lines", ""), data.get("step", "look")
+        if len(lines) > LONGEST_TEXT:
+            told = _(
+                "Nothing was saved: %(length)d characters are more trials than %(most)d hold; split them."
+            )
+            said, status = told % {"length": len(lines), "most": LONGEST_TEXT}, 422
+            lines = lines[:LONGEST_TEXT]
+        elif step == "add":
             lines, said = _added(lines, scheme, data)
         elif step == "save":
             answer = _save(request, root, survey, specification, scheme, lines)

@@ -19,7 +19,7 @@ from inventory.planning.voices import read_given_pipes
 from inventory.roles import at_least, is_allowed, require
 from inventory.schemes import NoSuchRecord, find_specification
 
-from ..access import find_record, refuse, signed_in
+from ..access import find_record, posted_number, refuse, signed_in
 from ..parts import Reader
 
 FUNDING_FIELD = "giver"
@@ -126,7 +126,7 @@ def _number(text: str | None) -> int:
 
 
 def _version(request: HttpRequest) -> int:
-    return _number(request.POST.get("record_version"))
+    return posted_number(request, "record_version")
 
 
 def _stale(request: HttpRequest) -> HttpResponse:

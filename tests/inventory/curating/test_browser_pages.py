@@ -23,6 +23,7 @@ from tests.factory import (
 from tests.inventory.curating.conftest import settle
 from tests.inventory.curating.test_browser_tables import picture
 from tests.inventory.hostile_scripts import EVERYTHING
+from tests.inventory.hostile_worlds import Worlds
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -179,6 +180,19 @@ def test_scripts_in_every_text_are_shown_and_never_run(cast, open_desk):
         desk.open(path)
     assert desk.dialogs == [] and desk.complaints == []
     assert "<script>alert(1)</script>" in desk.open(f"/instruments/{organ.reference}/").inner_text("body")
+
+
+@pytest.mark.thorough
+def test_no_text_of_any_field_of_any_row_runs(cast, open_desk):
+    worlds = Worlds()
+    desk = open_desk(cast.keeper)
+    for address in [one for one in worlds.addresses() if not one.startswith("/choose/")]:
+        page = desk.open(address)
+        assert page.evaluate("document.querySelectorAll('iframe, object, embed, base, video').length") == 0
+        assert page.evaluate(
+            "[...document.querySelectorAll('a, form')].every(one => !/^javascript:/i.test(one.href || one.action || ''))"
+        ), address
+    assert desk.dialogs == []
 
 
 def test_the_keys_lead_to_the_search_box_unless_they_are_turned_off(cast, open_desk):
