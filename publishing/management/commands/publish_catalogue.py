@@ -7,11 +7,7 @@ from __future__ import annotations
 
 import sys
 from argparse import ArgumentParser
-from collections.abc import Iterator
-from concurrent.futures import Executor, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +18,7 @@ from tqdm import tqdm
 
 from inventory.management.spoken import SpokenCommand
 from inventory.roles import NotAllowed, person_at_the_console
+from publishing.catalogue.beginning import workers_of
 from publishing.catalogue.export import DeadLinks, NewEdition, export_catalogue
 from publishing.catalogue.pictures import PictureMissing
 from publishing.catalogue.rendering import PageNotMade
@@ -30,16 +27,6 @@ from publishing.editions import EditionRefused
 from publishing.formats.addresses import BadAddress, read_address
 
 MOST_WORKERS = 64
-
-
-@contextmanager
-def workers_of(count: int) -> Iterator[Executor | None]:
-    """So many processes, begun from nothing: a copy of this one would share its hold of the database."""
-    if count == 1:
-        yield None
-        return
-    with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
-        yield pool
 
 
 class Command(SpokenCommand):
