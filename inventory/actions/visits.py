@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from inventory.models import DefectObservation, Instrument, PartCondition, Survey, User
+from inventory.models import Defect, DefectObservation, Instrument, PartCondition, Survey, User
 
 from .records import change_record
 
@@ -22,21 +22,28 @@ def save_visit(
 ) -> Instrument:
     """A new survey with its parts and its observations of defects: everything is saved, or nothing.
 
-    Codes are given here: the survey's from its year, those of its rows from what they speak of.
+    A defect seen for the first time comes with its observation. Codes are given here: the survey's from its year, those
+    of its rows from what they speak of.
     """
     survey.instrument = instrument
     survey.code = free_code(instrument, survey.when)
     for condition in conditions:
         condition.survey, condition.code = survey, condition.part.code
+    new: list[Defect] = []
     for observation in observations:
-        taken = set(observation.defect.observations.values_list("code", flat=True))
+        defect = observation.defect
+        if defect.pk is None:
+            known = {*instrument.defects.values_list("code", flat=True), *(one.code for one in new)}
+            defect.instrument, defect.code = instrument, _free(defect.kind.code, known)
+            new.append(defect)
+        taken = set(defect.observations.values_list("code", flat=True)) if defect.pk else set()
         observation.survey, observation.code = survey, _free(survey.code, taken)
     changed: Any = change_record(
         instrument,
         version=version,
         by=by,
         why=why,
-        put=[survey, *conditions, *observations],
+        put=[survey, *conditions, *new, *observations],
         action="visit",
     )
     return changed

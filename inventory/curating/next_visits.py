@@ -134,8 +134,8 @@ def rows_of(asked: Asked) -> tuple[list[PartCondition], list[DefectObservation]]
         DefectObservation(
             defect=one.defect,
             course=one.answer if one.answer != NOT_AGAIN else DefectObservation.Course.NOT_LOOKED_AT,
-            affected=_number(one.values.get("affected", "")) if one.answer != NOT_AGAIN else None,
-            out_of=_number(one.values.get("out_of", "")) if one.answer != NOT_AGAIN else None,
+            affected=read_number(one.values.get("affected", "")) if one.answer != NOT_AGAIN else None,
+            out_of=read_number(one.values.get("out_of", "")) if one.answer != NOT_AGAIN else None,
             note=one.values.get("note", "") if one.answer != NOT_AGAIN else "",
         )
         for one in asked.defects
@@ -170,9 +170,12 @@ def _answer_defect(one: DefectAsked, data: Mapping[str, str]) -> None:
     one.values = {name: data.get(f"{one.name}-{name}", "").strip() for name in ("affected", "out_of", "note")}
     for name in ("affected", "out_of"):
         text = one.values[name]
-        if text and _number(text) is None:
-            one.errors.append(_("“%(text)s” is no whole number: write digits, or nothing.") % {"text": text})
+        if text and read_number(text) is None:
+            one.errors.append(
+                _("“%(text)s” is no whole number: write digits, or nothing.") % {"text": text[:40]}
+            )
 
 
-def _number(text: str) -> int | None:
+def read_number(text: str) -> int | None:
+    """A count as it was typed; None for nothing, and for what is no count."""
     return int(text) if text.isascii() and text.isdecimal() and len(text) <= MOST_DIGITS else None

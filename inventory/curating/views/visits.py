@@ -1,4 +1,4 @@
-"""The next visit on one page: every part and open defect confirmed, changed or not looked at again, saved at once."""
+"""The next visit on one page: every part and open defect answered, new defects beside them, saved at once."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from inventory.roles import require
 
 from ..access import find_record, signed_in
 from ..forms import VERSION, WHY, make_form
+from ..new_defects import ask_new, new_rows
 from ..next_visits import FOUND, ask, rows_of
 from ..parts import Reader
 from .stoplists import posted_version
@@ -37,18 +38,18 @@ def next_visit(request: HttpRequest, reference: str) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     survey = Survey(instrument=root)
     form = make_form(survey, FIELDS, reader, root, data=data)
-    asked = ask(root, data)
+    asked, fresh = ask(root, data), ask_new(root, data)
     said, status = "", 200
     if data is not None:
         status = 422
-        if form.is_valid() and not asked.has_errors:
+        if form.is_valid() and not (asked.has_errors or fresh.has_errors):
             try:
                 conditions, observations = rows_of(asked)
                 save_visit(
                     root,
                     form.instance,
                     conditions,
-                    observations,
+                    [*observations, *new_rows(root, fresh)],
                     version=posted_version(request),
                     by=request.user,  # type: ignore[arg-type]
                     why=form.cleaned_data[WHY] or _("visit of %(when)s") % {"when": form.instance.when},
@@ -71,6 +72,7 @@ def next_visit(request: HttpRequest, reference: str) -> HttpResponse:
         "kind": Instrument,
         "form": form,
         "asked": asked,
+        "fresh": fresh,
         "said": said,
         "version": data.get(VERSION, "") if data is not None else root.version,
         "choices": asked.class_choices(),

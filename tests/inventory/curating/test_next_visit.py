@@ -101,9 +101,52 @@ def test_what_is_not_touched_is_not_looked_at_again(desk, organ):
     assert survey.observations.get().course == "not looked at again"
 
 
+NEW = {"new-1-kind": "leak", "new-1-where": "Bourdon, c¹–e¹", "new-1-part": "table", "new-1-affected": "5"}
+
+
+def test_new_defects_are_saved_with_the_visit_that_saw_them(desk, organ):
+    version = organ.version
+    two = {
+        "new-3-kind": "leak",
+        "new-3-where": "Trunk",
+        "new-3-cause": "Dry glue",
+        "new-3-note": "Heard, not seen.",
+    }
+    assert send(desk, organ, **NEW, **two, **{"defect-wind": "same"}).status_code == 302
+    survey = Survey.objects.get(instrument=organ, code="2024-2")
+    found = {one.defect.code: one for one in survey.observations.all()}
+    assert {code: one.course for code, one in found.items()} == {
+        "wind": "same",
+        "leak": "new",
+        "leak-2": "new",
+    }
+    first, second = found["leak"], found["leak-2"]
+    assert (first.defect.where, first.defect.part.code, first.affected) == ("Bourdon, c¹–e¹", "table", 5)
+    assert (second.defect.cause, second.defect.part, second.note) == ("Dry glue", None, "Heard, not seen.")
+    organ.refresh_from_db()
+    assert organ.version == version + 1  # one change, with everything in it
+    html = desk.get(f"/instruments/{organ.reference}/next-visit/").content.decode()
+    assert 'name="defect-leak"' in html and 'name="defect-leak-2"' in html  # the next visit asks for them
+    assert "Bourdon, c¹–e¹" in desk.get(f"/instruments/{organ.reference}/course/").content.decode()
+
+
+def test_a_defect_written_down_before_keeps_its_code(desk, organ, people):
+    there = Defect(instrument=organ, code="leak", kind=Defect.objects.first().kind, where="Elsewhere")
+    change_record(organ, version=organ.version, by=people.curator, put=[there])
+    organ.refresh_from_db()
+    assert send(desk, organ, **NEW).status_code == 302
+    assert set(organ.defects.values_list("code", flat=True)) == {"wind", "worm", "leak", "leak-2"}
+
+
 @pytest.mark.parametrize(
     ("answers", "words"),
     [
+        ({"new-1-where": "Trunk"}, "Choose what kind of defect it is."),
+        ({"new-1-kind": "never heard of", "new-1-where": "Trunk"}, "Choose what kind of defect it is."),
+        ({"new-2-kind": "leak"}, "Say where it is"),
+        (NEW | {"new-1-part": "of another organ"}, "not of this instrument"),
+        (NEW | {"new-1-affected": "some"}, "“some” is no whole number"),
+        (NEW | {"new-1-where": "x" * 201}, "200"),
         ({"limits": ""}, "put right what is marked"),
         ({"part-table": "same"}, "Nobody has judged it yet"),
         ({"part-table": "changed", "part-table-looked_at": "present", "part-table-urgency_class": "7"}, "0 to 3"),
@@ -116,7 +159,7 @@ def test_nothing_is_saved_by_halves_and_what_was_typed_stays(desk, organ, answer
     answer = send(desk, organ, **{"defect-wind-note": "typed words"} | answers)
     html = answer.content.decode()
     assert answer.status_code == 422 and words in html and "typed words" in html
-    assert Survey.objects.filter(instrument=organ).count() == 2
+    assert Survey.objects.filter(instrument=organ).count() == 2 and organ.defects.count() == 2
     assert Instrument.objects.get(pk=organ.pk).version == organ.version
 
 
