@@ -63,13 +63,8 @@ def files_below(folder: Path) -> Iterator[str]:
 
 def strangers(folder: Path, manifest: Mapping[str, str]) -> list[str]:
     """Files in a site of ours that we did not write; exporting would destroy them."""
-    return sorted(
-        path
-        for path in files_below(folder)
-        if path not in manifest
-        and path != MARKER
-        and path.rpartition("/")[2].casefold() not in DESKTOP_LITTER
-    )
+    found = set(files_below(folder)).difference(manifest, (MARKER,))
+    return sorted(path for path in found if path.rpartition("/")[2].casefold() not in DESKTOP_LITTER)
 
 
 def looks_untouched(folder: Path, marks: Mapping[str, Mark]) -> bool:

@@ -99,8 +99,10 @@ def write_site(
             with _explained(places):
                 folder.begin()
             for path, content in pages:
-                with _explained(places):
+                try:
                     folder.add(path, content)
+                except OSError as error:
+                    raise _in_words(places, error) from error
             with _explained(places):
                 folder.finish()
                 _former_files(places)  # nobody put files of their own there meanwhile
@@ -200,14 +202,18 @@ def _explained(places: Places) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        remedy = _REMEDIES.get(error.errno or 0, _("%(problem)s; mend this and try again"))
-        raise SiteWriteError(
-            said_later(
-                _("The site at %(place)s was not written: %(remedy)s. What stood there is as it was."),
-                place=places.target,
-                remedy=said_later(remedy, parent=places.parent, problem=error),
-            )
-        ) from error
+        raise _in_words(places, error) from error
+
+
+def _in_words(places: Places, error: OSError) -> SiteWriteError:
+    remedy = _REMEDIES.get(error.errno or 0, _("%(problem)s; mend this and try again"))
+    return SiteWriteError(
+        said_later(
+            _("The site at %(place)s was not written: %(remedy)s. What stood there is as it was."),
+            place=places.target,
+            remedy=said_later(remedy, parent=places.parent, problem=error),
+        )
+    )
 
 
 class _NewFolder:

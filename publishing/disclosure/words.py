@@ -15,14 +15,14 @@ from typing import Any
 
 from django.apps import apps
 from django.conf import settings
-from django.db.models import Model
+from django.db.models import Exists, Model, OuterRef
 
 from inventory.models import Belonging, Device, Root, Term
 from inventory.models.choices import Audience
 from inventory.models.vocabularies import Vocabulary
 from inventory.visibility import group_of
 
-from .door import check_column, public_ids
+from .door import check_column, published
 from .values import Names
 
 LANGUAGES = ("en", "fr", "es", "de")
@@ -87,18 +87,18 @@ def shown_words() -> frozenset[tuple[str, str]]:
         if issubclass(model, Root):
             rows = model.objects.public()
         else:
-            rows = model.objects.filter(**{f"{model.root_path}__in": public_ids(_root_of(model))})
+            public = published(_root_of(model)).order_by().values("pk")
+            rows = model.objects.filter(**{f"{model.root_path}__in": public})
             if any(column.name == "audience" for column in model._meta.concrete_fields):
                 rows = rows.filter(audience=Audience.PUBLIC)
         for column in columns:
-            of_device = column.related_model is Device
-            named = (
-                (f"{column.name}__code",)
-                if of_device
-                else (f"{column.name}__vocabulary", f"{column.name}__code")
-            )
-            told = rows.exclude(**{column.name: None}).values_list(*named).distinct()
-            found |= {("", row[0]) if of_device else (row[0], row[1]) for row in told}
+            # Word by word, each until its first row: a large collection has many rows and few words.
+            words: type[Device] | type[Term] = Device if column.related_model is Device else Term
+            told = words.objects.filter(Exists(rows.order_by().filter(**{column.name: OuterRef("pk")})))
+            if words is Device:
+                found |= {("", code) for code in told.values_list("code", flat=True)}
+            else:
+                found |= set(told.values_list("vocabulary", "code"))
     return frozenset(found)
 
 
