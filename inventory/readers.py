@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from django.db.models import Model, Q, QuerySet
@@ -60,6 +61,7 @@ def reader_of(user: Any) -> Reader:
     return Reader(user, audience, frozenset(found))
 
 
+@cache
 def readable_fields(
     model: type[Model], audience: Audience, consented: frozenset[str] = frozenset()
 ) -> tuple[str, ...]:

@@ -131,7 +131,11 @@ def steps_context(request: HttpRequest, root: Root) -> dict[str, Any]:
         allowed.remove("release")
     return {
         "steps": allowed,
-        "last_change": Change.objects.of(root).select_related("who").first(),
+        # What it changed may be thousands of values: only who and when are told.
+        "last_change": Change.objects.of(root)
+        .select_related("who")
+        .only("version", "when", "who__username")
+        .first(),
     }
 
 
