@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.utils import OperationalError
 
@@ -31,14 +35,37 @@ def build(connection: BaseDatabaseWrapper) -> None:
                     steps += f"INSERT INTO {TABLE}(rowid, words) VALUES (NEW.id, NEW.words); "  # noqa: S608
                 cursor.execute(f"CREATE TRIGGER search_{name} AFTER {when} ON {ENTRIES} BEGIN {steps} END")
             cursor.execute(f"INSERT INTO {TABLE}({TABLE}) VALUES ('rebuild')")  # noqa: S608
-            try:
-                # Words of deleted entries leave the file; older versions of SQLite do not know how.
-                cursor.execute(f"INSERT INTO {TABLE}({TABLE}, rank) VALUES ('secure-delete', 1)")  # noqa: S608
-            except OperationalError:
-                pass
+            _leave_at_once(cursor, 1)
         elif connection.vendor == "postgresql":
             cursor.execute("CREATE EXTENSION IF NOT EXISTS pg_trgm")
             cursor.execute(f"CREATE INDEX search_words_trigrams ON {ENTRIES} USING gin (words gin_trgm_ops)")
+
+
+@contextmanager
+def writing_many(connection: BaseDatabaseWrapper) -> Iterator[None]:
+    """While very many entries are written on SQLite, words of old ones leave the file at the end, all at once.
+
+    One by one each costs some milliseconds in a large table, all together some seconds.
+    """
+    if connection.vendor != "sqlite":
+        yield
+        return
+    with connection.cursor() as cursor:
+        _leave_at_once(cursor, 0)
+        try:
+            yield
+        finally:
+            if not connection.needs_rollback:
+                cursor.execute(f"INSERT INTO {TABLE}({TABLE}) VALUES ('rebuild')")  # noqa: S608
+                _leave_at_once(cursor, 1)
+
+
+def _leave_at_once(cursor: Any, whether: int) -> None:
+    """Whether words of deleted entries leave the file at once; older versions of SQLite do not know how."""
+    try:
+        cursor.execute(f"INSERT INTO {TABLE}({TABLE}, rank) VALUES ('secure-delete', %s)", [whether])  # noqa: S608
+    except OperationalError:
+        pass
 
 
 def drop(connection: BaseDatabaseWrapper) -> None:

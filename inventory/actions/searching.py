@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 
+from django.db import connection
 from django.db.models import Q
 
 from inventory.models import (
@@ -27,6 +28,7 @@ from inventory.organ.errors import OrganError
 from inventory.organ.patterns import SchemePatterns
 from inventory.organ.schemes import Scheme
 from inventory.schemes import schemes_of
+from inventory.search_tables import writing_many
 from inventory.visibility import WIDENING
 
 AT_A_TIME = 500
@@ -66,6 +68,12 @@ def rebuild_index() -> int:
     Entries are replaced chunk by chunk and only where they differ, so that people find things meanwhile;
     those of records that are gone go at the end.
     """
+    with writing_many(connection):
+        _rebuild()
+    return SearchEntry.objects.count()
+
+
+def _rebuild() -> None:
     for places in _chunks(Place.objects.order_by("pk")):
         _write([_of_place(place) for place in places])
     names: dict[int, list[str]] = defaultdict(list)
@@ -81,7 +89,6 @@ def rebuild_index() -> int:
     for kind, model in ROOT_OF_KIND.items():
         there = model._default_manager.order_by().values("reference")
         SearchEntry.objects.filter(kind=kind).exclude(reference__in=there).delete()
-    return SearchEntry.objects.count()
 
 
 def _ids(found: object) -> list[int]:

@@ -238,3 +238,35 @@ def test_the_index_made_anew_equals_the_one_kept_by_actions(people):
     rebuild_index()
     assert list(SearchEntry.objects.order_by("kind", "reference").values_list(*columns)) == kept
     assert len(kept) == 4 and "|octave extension|" in kept[0][-1]
+
+
+def test_making_the_index_anew_mends_what_is_wrong_and_leaves_what_is_right(people, curator):
+    organ, other = make_instrument(people.surveyor, name="Bellwether"), make_instrument(people.surveyor)
+    there = SearchEntry.objects.get(reference=other.reference)
+    SearchEntry.objects.filter(reference=organ.reference).update(words="¦i¦ quicksilver")
+    SearchEntry.objects.create(kind="maker", reference="MKR-GONE", title="Gone", words="¦m¦ gonewright")
+    rebuild_index()
+    assert found(curator, "/instruments/?q=bellwether") == [organ.reference]
+    assert found(curator, "/instruments/?q=quicksilver") == []
+    assert not SearchEntry.objects.filter(kind="maker").exists()
+    assert SearchEntry.objects.get(reference=other.reference).pk == there.pk
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT v FROM inventory_search_config WHERE k = 'secure-delete'")
+            assert cursor.fetchone() == (1,), "words of deleted entries leave the file again"
+
+
+@pytest.mark.parametrize("few", [0, 4000])
+def test_common_words_and_rare_ones_are_found_alike(people, curator, monkeypatch, few):
+    monkeypatch.setattr("inventory.models.searching.A_FEW", few)
+    organ = make_instrument(people.surveyor, name="Ox Hill organ")
+    add_shared_rank(organ, people.curator)
+    make_instrument(people.surveyor, name="Oxalis organ")
+    private = make_instrument(people.keeper, name="Ox Vault organ", audience="named")
+    make_instrument(people.surveyor, name="Elm organ")
+    for typed, wanted in (("ox", 2), ("organ", 3), ("o", 3), ("ox organ", 2), ("flute", 1), ("flute ox", 0)):
+        assert len(found(curator, f"/instruments/?q={typed}")) == wanted, typed
+        html = curator.get(f"/?q={typed}").content.decode()
+        assert private.reference not in html and (organ.reference in html) == (typed != "flute ox"), typed
+    assert found(curator, "/instruments/?pattern=octave extension") == [organ.reference]
+    assert found(curator, "/instruments/?pattern=duplex") == []
