@@ -173,12 +173,14 @@ class _Export:
         self._check_links(catalogue, kept)
 
     def _check_links(self, catalogue: Catalogue, kept: Kept) -> None:
-        """Every link of pages made anew; of all pages where some page, or an id in one, is no longer there."""
-        everything = kept.is_new or catalogue.lost_ids or bool(self.trusted.keys() - catalogue.seen.keys())
-        if everything:
+        """Every link of pages made anew, and of those that lead to a page, or an id in one, that is no longer there."""
+        lost = (self.trusted.keys() - catalogue.seen.keys()) | catalogue.lost
+        leading = None if kept.is_new else kept.pages_leading_to(lost)
+        if leading is None:
             pages = (one for one in kept.all_links() if one.path in catalogue.seen)
         else:
-            pages = (found for path in sorted(catalogue.fresh) if (found := kept.links(path)) is not None)
+            wanted = sorted(catalogue.fresh | (leading & catalogue.seen.keys()))
+            pages = (found for path in wanted if (found := kept.links(path)) is not None)
 
         def ids_of(path: str) -> frozenset[str]:
             found = kept.links(path)

@@ -23,6 +23,10 @@ OUTSIDE_SCHEMES = {"http", "https", "mailto", "tel", "geo", "doi"}
 _WITH_IDS = (".html", ".htm", ".svg", ".xhtml")
 
 
+MOST_REMEMBERED = 100_000
+"""Judgements of links kept in hand."""
+
+
 @dataclass(frozen=True, slots=True)
 class LinkProblem:
     """One link that would not work, or would leave the site: where it stands and what to do."""
@@ -90,6 +94,7 @@ class _Site:
     def __init__(self, paths: Collection[str], ids_of: Callable[[str], Collection[str]]) -> None:
         self.paths = paths if isinstance(paths, Set) else frozenset(paths)
         self.ids_of = ids_of
+        self._judged: dict[tuple[str, str, str], tuple[str, str]] = {}
 
     @cached_property
     def folders(self) -> set[str]:
@@ -104,6 +109,19 @@ class _Site:
 
     def judge(self, page: str, link: Link) -> tuple[str, str]:
         """Kind and message of what is wrong with a link; "outside" for one that may leave; empty if good."""
+        if link.kind == "id" or link.target.startswith("#"):
+            return self._judge(page, link)
+        # Whatever page of a folder it stands on: most links of a site are the same few, on every page.
+        key = (page.rpartition("/")[0], link.target, link.kind)
+        found = self._judged.get(key)
+        if found is None:
+            found = self._judge(page, link)
+            if len(self._judged) >= MOST_REMEMBERED:
+                self._judged.clear()
+            self._judged[key] = found
+        return found
+
+    def _judge(self, page: str, link: Link) -> tuple[str, str]:
         target = link.target.strip()
         if link.kind == "id":
             return self._judge_id(page, target)

@@ -79,6 +79,8 @@ class Catalogue:
         """Every path so far, in order."""
         self.fresh: set[str] = set()
         """Paths of this export that were made anew."""
+        self.lost: set[str] = set()
+        """Pages that lost an id which links of pages that were taken over may lead to."""
         self.digests: dict[str, bytes] = {}
         self.seconds: dict[str, float] = {}
         self.other_pages = 0
@@ -285,11 +287,8 @@ class Catalogue:
         """Keep the links of a page that was made anew; what it no longer has is remembered for the check."""
         before = self.kept.links(links.path)
         if before is not None and not before.ids <= links.ids:
-            self.lost_ids = True
+            self.lost.add(links.path)
         self.kept.put_links(links)
-
-    lost_ids = False
-    """Whether a page lost an id that links of pages which were taken over may lead to."""
 
 
 def _digest_of_result(result: object, made_from: bytes) -> bytes:
