@@ -20,6 +20,8 @@ class Form:
     values: dict[str, list[str]] = field(default_factory=dict)
     typed: dict[str, int | None] = field(default_factory=dict)
     """Names of controls people type in, with the length the page allows."""
+    choices: dict[str, list[str]] = field(default_factory=dict)
+    """What can be chosen, by the name of the control."""
 
     @property
     def name(self) -> str:
@@ -56,8 +58,10 @@ class FormReader(HTMLParser):
             form.values[name] = [""]
         elif tag == "select":
             self._choice = name
-        elif tag == "option" and self._choice and ("selected" in known or self._choice not in form.values):
-            form.values[self._choice] = [known.get("value", "")]
+        elif tag == "option" and self._choice:
+            form.choices.setdefault(self._choice, []).append(known.get("value", ""))
+            if "selected" in known or self._choice not in form.values:
+                form.values[self._choice] = [known.get("value", "")]
         elif tag == "button" and name and not self._button:
             form.values[name] = [known.get("value", "")]
             self._button = True

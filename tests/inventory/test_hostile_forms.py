@@ -94,12 +94,14 @@ class House:
 
 
 def answered(form: Form) -> dict[str, list[str]]:
-    """What the form of a visit needs before it looks at notes: a date, a level, and parts and defects looked at."""
+    """What the form of a visit needs before it looks at notes: a date, a level, parts and defects, old and new."""
     good = {"when": "2024-05", "level": "2", "surveyor": "S.", "limits": "-", "looked_at": "present"}
     found = {name: [text] for ending, text in good.items() for name in form.values if name.endswith(ending)}
     for kind, answer in (("part", "changed"), ("defect", "worse")):
         found |= {name: [answer] for name in form.values if re.fullmatch(f"{kind}-[^-]+", name)}
-    return found
+    kinds = {name: [offered[-1]] for name, offered in form.choices.items() if name.endswith("-kind")}
+    places = {name.replace("-kind", "-where"): ["Trunk"] for name in kinds}
+    return found | kinds | places
 
 
 def first_lines(typed: dict[str, int | None]) -> dict[str, int | None]:
