@@ -15,7 +15,10 @@ def set_up() -> None:
     """Make the program ready in a process just begun; it reads its settings from the same environment."""
     import django
 
+    from .collecting import collect_less
+
     django.setup()
+    collect_less()
 
 
 @contextmanager

@@ -23,7 +23,6 @@ from publishing.editions import EditionFigures
 from publishing.formats.addresses import Address
 
 from .around_pages import ConditionPage
-from .collecting import collect_less
 from .condition_tables import condition_tables
 from .course_plate import course_of
 from .danger_page import DangerPages, danger_context
@@ -92,20 +91,8 @@ def _maker(packed_facts: bytes) -> InstrumentMaker:
 
 def make_instruments(packed_facts: bytes, organs: Sequence[PublicInstrument]) -> list[Made]:
     """Make some instruments; what a worker is asked for. Templates are compiled once for each worker."""
-    _ready()
     maker = _maker(packed_facts)
     return [maker.make(organ) for organ in organs]
-
-
-def _ready() -> None:
-    """A worker that was started from nothing loads the program first."""
-    from django.apps import apps
-
-    if not apps.ready:
-        import django
-
-        django.setup()
-        collect_less()
 
 
 class InstrumentMaker:
