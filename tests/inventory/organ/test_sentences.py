@@ -1,6 +1,6 @@
 import pickle
 
-from inventory.organ.sentences import join_sentences, say, say_anew, say_count
+from inventory.organ.sentences import join_sentences, say, say_anew, say_count, with_values
 
 FRENCH = {
     ("%(n)s key", "%(n)s keys"): ("%(n)s touche", "%(n)s touches"),
@@ -43,3 +43,11 @@ def test_a_per_cent_sign_in_a_name_does_no_harm():
 def test_a_worker_gets_the_sentence_whole():
     told = pickle.loads(pickle.dumps(join_sentences([say_count(2, "%(n)s key", "%(n)s keys"), say("ditto")])))
     assert say_anew(told, to_french) == "2 touches; idem"
+
+
+def test_other_values_take_the_places_a_sentence_has_and_no_others():
+    told = say_count(2, "%(stop)s: %(n)s key", "%(stop)s: %(n)s keys", stop="Flute (s1)")
+    renamed = with_values(told, stop="Flûte 4′", rank="not asked for")
+    assert renamed == "Flûte 4′: 2 keys"
+    assert renamed.template == told.template and renamed.number == 2
+    assert with_values("Trompette 8′", stop="Flute") == "Trompette 8′"
