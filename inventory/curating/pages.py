@@ -73,6 +73,10 @@ def show_part(root: Root, part: Part, reader: Reader, *, now: bool = True) -> Sh
         found = rows_of(root, kind).select_related(*kind.related)
         if "when_sort" in {field.name for field in kind.model._meta.fields}:
             found = found.order_by(*_parents(kind), models.F("when_sort").asc(nulls_last=True), "code")
+        elif (order := kind.model._meta.ordering) and order[0] == kind.model.root_path:
+            found = found.order_by(
+                *order[1:]
+            )  # all rows are of one record: no need to sort by it, nor to join it
         rows = [row for row in found if reader.may_read_row(row)]
         for row in rows:
             _know_root(row, root, kind)
