@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from inventory.organ.calls import tone_asked
@@ -200,10 +201,11 @@ def gate_runs(gates: Sequence[Gate]) -> Iterator[Run]:
     for (_stems, one_way, electric), members in kinds.items():
         flags = int(one_way) + 2 * int(electric)
         members.sort(key=lambda member: _by_distance(member[1]))
+        rows = [numbers for _names, numbers in members]
         place = 0
         while place < len(members):
-            names, start = members[place]
-            count, steps = _run_length([numbers for _, numbers in members[place:]])
+            names, _start = members[place]
+            count, steps = _run_length(rows, place)
             origin, target, part, live, *opened = names
             run: Run = [origin, target, part, opened, flags, live]
             if count > 1:
@@ -219,6 +221,7 @@ def _by_distance(numbers: Sequence[int | None]) -> tuple[list[int], int]:
     return [number - first for number in known], first
 
 
+@lru_cache(maxsize=16_384)
 def _numbered(name: str) -> tuple[str, int | None]:
     """A name and its last number, where it ends in one."""
     stem, colon, number = name.rpartition(":")
@@ -227,14 +230,16 @@ def _numbered(name: str) -> tuple[str, int | None]:
     return name, None
 
 
-def _run_length(rows: Sequence[Sequence[int | None]]) -> tuple[int, list[int]]:
-    """How many rows go on evenly from the first, and by what steps."""
-    if len(rows) < 2:
+def _run_length(rows: Sequence[Sequence[int | None]], start: int) -> tuple[int, list[int]]:
+    """How many rows go on evenly from one of them, and by what steps."""
+    if len(rows) - start < 2:
         return 1, []
-    steps = [(b or 0) - (a or 0) for a, b in zip(rows[0], rows[1], strict=True)]
-    count = 2
-    while count < len(rows) and all(
-        (b or 0) - (a or 0) == step for a, b, step in zip(rows[count - 1], rows[count], steps, strict=True)
-    ):
-        count += 1
-    return count, steps
+    steps = _steps(rows[start], rows[start + 1])
+    end = start + 2
+    while end < len(rows) and _steps(rows[end - 1], rows[end]) == steps:
+        end += 1
+    return end - start, steps
+
+
+def _steps(one: Sequence[int | None], other: Sequence[int | None]) -> list[int]:
+    return [(b or 0) - (a or 0) for a, b in zip(one, other, strict=True)]

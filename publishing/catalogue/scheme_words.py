@@ -87,23 +87,33 @@ def compass_in_words(specification: SpecificationValue, keyboard: str) -> str:
 
 def at_what(scheme: Scheme, segment: Segment) -> str:
     """Which pipes the keys ask, and how far from the key."""
-    asked = [(key, pipe) for key, pipe in asked_pipes(scheme, segment) if pipe is not None]
-    if not asked:
+    ends = _ends_asked(scheme)[segment]
+    if ends is None:
         return _("no pipes")
-    low, high = (some(pipe for _key, pipe in asked) for some in (min, max))
+    low, high, key, pipe = ends
     words = (
         _("pipe %(low)s") % {"low": low}
         if low == high
         else _("pipes %(low)s–%(high)s") % {"low": low, "high": high}
     )
     keyboard, rank = scheme.keyboard_of(segment.stop), scheme.rank[segment.rank]
-    key, pipe = asked[0]
     note = rank.note_of(pipe)
     if segment.interval is not None:
         words += f", {interval_in_words(segment.interval)}"
     elif note is not None and segment.pipes is None:
         words += f", {interval_in_words(note - keyboard.channel_notes[key - 1])}"
     return words
+
+
+@remember_recent(AT_ONCE)
+def _ends_asked(scheme: Scheme) -> dict[Segment, tuple[int, int, int, int] | None]:
+    """Of each segment the lowest and highest pipe its keys ask, and its first key that asks one, with that pipe."""
+    found: dict[Segment, tuple[int, int, int, int] | None] = {}
+    for segment in scheme.segments:
+        asked = [(key, pipe) for key, pipe in asked_pipes(scheme, segment) if pipe is not None]
+        pipes = [pipe for _key, pipe in asked]
+        found[segment] = (min(pipes), max(pipes), *asked[0]) if asked else None
+    return found
 
 
 @say_once
@@ -142,7 +152,10 @@ def scheme_rows(
     layers = {layer.code: layer.name for layer in organ.layers}
     rows = []
     lines = zip(
-        specification.segments, segments_in_order(specification), _lines_that_share(specification), strict=True
+        specification.segments,
+        segments_in_order(specification),
+        _lines_that_share(specification),
+        strict=True,
     )
     for value, segment, shared in lines:
         rows.append(
