@@ -15,6 +15,7 @@ from publishing.editions import EditionFigures, last_edition_figures
 
 from .pictures import PrintPictures
 from .readers import ORDER, first_answers, heading_of, reader_line
+from .record_language import marked, record_texts
 from .sections import Maker, caption_of
 from .typesetting import typeset
 from .words import LANGUAGES, READERS, amount, never_a_tender
@@ -58,7 +59,8 @@ def _typeset(
     prints: PrintPictures,
 ) -> bytes:
     data, pictures = brief_data(facts, figures, reader, tightness, prints)
-    return typeset("brief", data, language, pictures=pictures)
+    texts = record_texts(facts.organ, facts.works, facts.condition)
+    return typeset("brief", marked(data, language, texts), language, pictures=pictures)
 
 
 def count_pages(pdf: bytes) -> int:

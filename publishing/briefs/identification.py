@@ -13,6 +13,7 @@ from publishing.catalogue.rendering import word
 from publishing.disclosure.identification import Identification, read_identification
 
 from .pictures import print_picture
+from .record_language import marked, record_texts
 from .typesetting import typeset
 
 
@@ -21,7 +22,8 @@ def make_identification_sheet(instrument: Instrument, user: User, language: str)
     with translation.override(language):
         found = read_identification(instrument, user)
         data, pictures = sheet_data(found)
-        return typeset("identification", data, language, pictures=pictures)
+        texts = record_texts(found.description, found.inscriptions, found.pictures)
+        return typeset("identification", marked(data, language, texts), language, pictures=pictures)
 
 
 def questions_of(found: Identification) -> list[tuple[str, str]]:

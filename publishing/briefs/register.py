@@ -6,9 +6,10 @@ read, and every page says that it is confidential. The notice is always public.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import Any
 
 from django.conf import settings
@@ -29,6 +30,7 @@ from inventory.models import Danger, Decision, Term, User
 from publishing.disclosure.danger import public_list, read_criteria, read_public_dangers
 from publishing.disclosure.instruments import open_collection
 
+from .record_language import marked, record_texts
 from .typesetting import may_break, typeset
 
 MOST_ON_NOTICE = 3
@@ -58,7 +60,7 @@ class Register:
 def make_public_register(language: str) -> bytes:
     """What everybody may know, as a PDF: the same bytes for the same data."""
     with translation.override(language):
-        return typeset("register", register_data(read_public_register()), language)
+        return _typeset("register", register_data, read_public_register(), language)
 
 
 def make_team_register(user: User, language: str, *, today: date) -> bytes:
@@ -67,13 +69,21 @@ def make_team_register(user: User, language: str, *, today: date) -> bytes:
     names = {reference: organ.name for reference, organ in read.instruments.items()}
     ended = [(row.instrument.reference, row) for row in read.ended]
     with translation.override(language):
-        return typeset("register", register_data(Register(read.found, names, ended, today)), language)
+        return _typeset("register", register_data, Register(read.found, names, ended, today), language)
 
 
 def make_notice(reference: str, language: str) -> bytes:
     """The notice of one instrument as a PDF of one page."""
     with translation.override(language):
-        return typeset("notice", notice_data(reference, read_public_register()), language)
+        return _typeset("notice", partial(notice_data, reference), read_public_register(), language)
+
+
+def _typeset(
+    template: str, make: Callable[[Register], dict[str, Any]], read: Register, language: str
+) -> bytes:
+    """A document of the register, with texts of the record in their own language."""
+    texts = record_texts(read.found, read.ended)
+    return typeset(template, marked(make(read), language, texts), language)
 
 
 def read_public_register() -> Register:
