@@ -109,7 +109,7 @@ class ViewPages:
 
     def pages(self) -> Iterator[Wanted]:
         """The overview, the page of every group but of few instruments, and the pages these share."""
-        yield Wanted("statistics.html", overview_path(self.view), self.overview)
+        yield Wanted("statistics.html", overview_path(self.view), self.overview, self._overview_from())
         for group in (self.all, *chain.from_iterable(self.groups.values())):
             if (group.dimension, group.key) not in self.few:
                 yield Wanted(
@@ -124,9 +124,22 @@ class ViewPages:
     def _made_from(self, group: Group) -> bytes:
         if not self.numbers:
             return b""
-        named = [self.names[r] for r in group.weights] if self._is_listed(group) else []
+        # The page of all lists also instruments of which no specification counts.
+        shown = list(self.names) if group is self.all else group.weights
+        named = [self.names[r] for r in shown] if self._is_listed(group) else []
         told = (self.numbers, self.views, group, named, self.devices)
         return digest_of(pack(told))
+
+    def _overview_from(self) -> bytes:
+        if not self.numbers:
+            return b""
+        groups = [(one.dimension, one.key, one.name) for one in chain.from_iterable(self.groups.values())]
+        named = [(r, self.names[r]) for code in self.dimensions for r in self._missing(code)]
+        return digest_of(pack((self.numbers, self.views, groups, named, self.devices)))
+
+    def _missing(self, dimension: str) -> list[str]:
+        """Instruments of which the group is not known, where each can have but one."""
+        return [] if dimension in ("device", "pattern") else left_out(self.frames, dimension)
 
     def _figures(self, group: Group) -> dict[str, list[Figure]]:
         """The figures of the page that is made now, in one language after another."""
@@ -258,7 +271,7 @@ class ViewPages:
         found = self.listed_groups(dimension)
         figures = [(group, figure) for group, figure, _name in found]
         names = {id(figure): name for _group, figure, name in found}
-        missing = [] if dimension in ("device", "pattern") else left_out(self.frames, dimension)
+        missing = self._missing(dimension)
         title = words.dimension_title(dimension)
         chart = None
         if dimension == "decade" and figures:

@@ -23,7 +23,10 @@ def as_csv(table: pd.DataFrame) -> bytes:
         if column.dtype == "bool":
             written[name] = column.map({True: "true", False: "false"})
         elif not pd.api.types.is_numeric_dtype(column):
-            written[name] = column.map(lambda value: guard(str(value)), na_action="ignore")
+            # Few texts come again and again: each is looked at once, and most columns stay as they are.
+            texts = {value: guard(str(value)) for value in column.dropna().unique()}
+            if any(value != text for value, text in texts.items()):
+                written[name] = column.map(texts, na_action="ignore")
     return written.to_csv(index=False, lineterminator="\r\n", float_format="%.10g").encode("utf-8")
 
 
