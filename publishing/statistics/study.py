@@ -34,15 +34,16 @@ FIGURES = (
     Column("measure", TEXT, "Code of the measure."),
     Column("key", TEXT, "Which figure of the measure; empty: not known."),
     Column("kind", TEXT, "Share, ratio or mean."),
-    Column("count", "float64", "Sum of the counts of the instruments."),
+    Column("count", "float64", "Sum over the instruments of what the measure counts, in its own unit."),
     Column("of", "float64", "Sum of the denominators: what was looked at."),
     Column("n_instruments", "int64", "Instruments the figure rests on.", "instruments"),
-    Column("value", "float64", "Count divided by of."),
+    Column("value", "float64", "The count divided by `of`: a share from 0 to 1, a ratio, or a mean in the unit of "
+           "the measure."),
     Column("wilson_low", "float64", "Lower end of Wilson's 95 % interval; of shares only."),
-    Column("wilson_high", "float64", "Upper end."),
-    Column("drawn_low", "float64", "Lower end of the 95 % interval from drawing instruments again; empty for "
-           "few instruments and for shares of instruments."),
-    Column("drawn_high", "float64", "Upper end."),
+    Column("wilson_high", "float64", "Upper end of Wilson's 95 % interval; of shares only."),
+    Column("drawn_low", "float64", "Lower end of the 95 % interval from drawing instruments again; empty for few "
+           "instruments and for shares of instruments."),
+    Column("drawn_high", "float64", "Upper end of the interval from drawing instruments again."),
     Column("few", TRUTH, f"Whether it rests on fewer than {SMALL}: not to be ranked or put in per cents."),
 )  # fmt: skip
 CONTRIBUTIONS = (
@@ -202,11 +203,15 @@ def methods(frames: Frames, subset: Subset, release: Release) -> str:
         "# Methods\n\n"
         f"The study holds {subset.words} (n = {every}). The specification {view} counts; one can be said of {counted} "
         f"of {every}, and they are every denominator. A call is a stop at a key asking a pipe that exists; a pipe is "
-        "shared if two stops or more call it. Calls, pipes called and patterns are computed from the recorded schemes; "
+        "shared if two stops or more call it. Calls, pipes called and patterns are computed from the recorded "
+        "schemes; "
         "devices are recorded. An instrument counts once, for the maker and date of the layer to which most of its "
-        "shared calls belong (where nothing is shared, most of its keys); uncertain dates are spread evenly over their "
-        "years, circa by five years either way. Shares have Wilson 95 % intervals (z = 1.959964, without continuity "
-        "correction), which treat what is counted as independent; shares of stops, pipes and segments, ratios and means "
+        "shared calls belong (where nothing is shared, most of its keys); uncertain dates are spread evenly "
+        "over their "
+        "years, circa by five years either way. Shares have Wilson 95 % intervals (z = 1.959964, without "
+        "continuity "
+        "correction), which treat what is counted as independent; shares of stops, pipes and segments, ratios "
+        "and means "
         f"also percentile bootstrap intervals over instruments ({RESAMPLES} resamples, seed {SEED}). Figures on fewer "
         f"than {SMALL} are marked. The inventory is no sample drawn by lot: intervals say how little so few instruments "
         "can tell, and nothing of instruments that are not in it.\n\n"

@@ -27,7 +27,7 @@ SILENT_STATES = frozenset(("silent", "in pieces", "dispersed", "lost"))
 GOING, SILENT = frozenset(("full", "small faults", "some out", "limited")), "silent"
 SPELLS = (
     Column("reference", TEXT, "Reference of the instrument."),
-    Column("began_with", TEXT, "Kind of works the spell began with."),
+    Column("began_with", TEXT, "Code of the kind of works the spell of playing began with."),
     Column("first_year", WHOLE, "Earliest year in which it can have begun.", "year"),
     Column("last_year", WHOLE, "Latest year in which it can have begun.", "year"),
     Column("shortest_years", WHOLE, "Shortest length: last known to go less latest beginning.", "years"),

@@ -79,6 +79,25 @@ def test_every_column_of_every_table_is_in_the_code_book(study):
             assert f"| `{column.name}` |" in book and column.meaning in book
 
 
+ORDINALS = {
+    ("segments", "row"),
+    ("patterns", "family"),
+    ("signatures", "family"),
+    ("instruments", "recording_level"),
+}
+
+
+def test_every_meaning_is_a_sentence_and_every_number_that_measures_or_counts_has_its_unit():
+    columns = [(table, column) for table, listed in TABLES.items() for column in listed]
+    unclear = [
+        (table, column.name) for table, column in columns
+        if not column.meaning.endswith(".") or len(column.meaning.split()) < 2 or "  " in column.meaning
+    ]  # fmt: skip
+    assert unclear == []
+    numbers = {(table, one.name) for table, one in columns if one.kind in ("int64", "Int64", "float64")}
+    assert {(table, one.name) for table, one in columns if not one.unit} & numbers == ORDINALS
+
+
 @pytest.mark.parametrize("organs", [[], [example_instrument()], [example_instrument(shares=False)]])
 def test_an_empty_or_a_tiny_study_is_a_study_without_broken_numbers(tmp_path, organs):
     folder = write(tmp_path, organs)
