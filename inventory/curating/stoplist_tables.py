@@ -16,7 +16,7 @@ from inventory.organ.notes import note_name
 from inventory.organ.stoplists import Stoplist
 from inventory.saying_anew import in_words
 
-from .cells import BadCell, write_composition
+from .cells import write_composition
 from .control_lines import build_controls, controls_of
 from .grid_saving import Builder, Built, settle_choices
 from .grids import Line, Table
@@ -82,7 +82,7 @@ def build_stoplist(specification: Specification, tables: Tables, data: QueryDict
             try:
                 row.footage = write_footage(read_footage(row.footage))
             except OrganError as error:
-                raise BadCell(in_words(error.message)) from None
+                line.faults["footage"] = in_words(error.message)
         if row.pk is None:
             row.division = divisions.get(line.values["keyboard"])
 

@@ -55,6 +55,29 @@ class Walk:
         self.page.wait_for_selector("#messages >> text=Saved")
 
 
+def folded_lines(page) -> None:
+    """A long table on a telephone: a line each; a touch opens one; what is marked cannot be folded away."""
+    address, lines = page.url, page.locator("#grid-stop .grid-line")
+    assert lines.count() == page.locator("#grid-stop .folded").count() == 20
+    assert page.evaluate("document.querySelector('#grid-stop').offsetHeight") < 20 * 80
+    title = page.locator("#grid-stop .line-title").first
+    title.click()
+    assert title.get_attribute("aria-expanded") == "true"
+    box = lines.first.locator("[name$='.footage']")
+    right = box.input_value()
+    box.fill("VIII")
+    title.click()
+    assert "VIII" in title.inner_text() and not box.is_visible()
+    page.locator("button.main:visible").first.click()
+    page.wait_for_selector("#grid-stop [aria-invalid]")
+    assert lines.first.locator("[name$='.footage']").is_visible()  # opened by what is wrong in it
+    lines.first.locator("[name$='.footage']").fill(right)
+    page.locator("button.main:visible").first.click()  # nothing differs from what is saved, and no draft is left
+    page.wait_for_selector("#messages >> text=Saved")
+    page.goto(address)
+    title.click()
+
+
 @pytest.mark.parametrize("width", [360, pytest.param(1280, marks=pytest.mark.thorough)])
 def test_from_an_empty_record_to_its_release(cast, open_desk, width):
     walk = Walk(open_desk(cast.surveyor, width=width, height=780), width)
@@ -98,6 +121,8 @@ def test_from_an_empty_record_to_its_release(cast, open_desk, width):
     page.locator("button.main:visible").first.click()
     page.wait_for_url("**/stoplists/as-built/")
     assert Stop.objects.count() == 20
+    if width == 360:
+        folded_lines(page)
     page.locator("#grid-stop .further summary").first.click()
     walk.look("table")
     # 8' and 4' on one row of pipes by one gesture; the right pipes for c1 + c2.

@@ -16,6 +16,7 @@
 
   function goTo(cell) {
     if (!cell) { return false; }
+    if (window.folding) { window.folding.open(lineOf(cell)); }
     cell.focus();
     if (cell.select) { cell.select(); }
     return true;
