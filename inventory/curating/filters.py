@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.models import Device, Instrument, Maker, Place, Root, User
 from inventory.models.choices import InstrumentStatus, RecordState
+from inventory.models.vocabularies import name_in_language
 from inventory.organ.patterns import PAIR_PATTERNS, STOP_PATTERNS
 from inventory.visibility import WIDENING, audience_of, readable
 
@@ -61,7 +62,7 @@ class ListFilters(forms.Form):
                 "device": forms.ChoiceField(
                     label=_("Device of sharing"),
                     required=False,
-                    choices=[("", _("any")), *((one.code, one.name) for one in Device.objects.all())],
+                    choices=[("", _("any")), *_devices()],
                     widget=PlainSelect,
                 ),
                 "pattern": forms.ChoiceField(
@@ -82,6 +83,12 @@ class ListFilters(forms.Form):
                 self.fields[name].widget = forms.TextInput(attrs={"inputmode": "numeric", "size": 6})
         if kind.kind_name() not in ("instrument", "maker", "place", "source"):
             raise ValueError(kind)
+
+
+def _devices() -> list[tuple[str, str]]:
+    """Devices by their code, with their name: read as columns, for this is asked for with every list."""
+    found = Device.objects.values_list("code", "names")
+    return [(code, name_in_language(names, code)) for code, names in found]
 
 
 def render_filters(form: ListFilters, kind: type[Root], sort: str, is_filtered: bool) -> SafeString:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from html import escape
 from typing import Any
 
+from django.http import QueryDict
 from django.template.defaultfilters import slugify
-from django.urls import reverse
+from django.urls import get_script_prefix, reverse
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from inventory.models import Instrument, Maker, Root
 from inventory.models.choices import Audience, InstrumentStatus, RecordState
+from inventory.saying_anew import field_in_words
 from inventory.visibility import shows
 
 _EVERY = ("reference", "name", "state", "version", "released_version")
@@ -24,6 +28,32 @@ def columns_of(kind: type[Root]) -> tuple[str, ...]:
     if kind is Instrument:
         return (*_EVERY, *_OF_INSTRUMENTS)
     return (*_EVERY, "sort_name") if kind is Maker else _EVERY
+
+
+def render_heads(kind: type[Root], sort: str, kept: QueryDict) -> SafeString:
+    """The heads of the columns, by which one can sort."""
+    return _heads(kind, sort, kept.urlencode(), get_language(), get_script_prefix())
+
+
+@lru_cache(maxsize=256)
+def _heads(kind: type[Root], sort: str, kept: str, _language: str | None, _prefix: str) -> SafeString:
+    """The same for everybody who asks for this list in this language."""
+    last = ("place", "status", "state") if kind is Instrument else ("state",)
+    names = ("reference", "sort_name" if kind is Maker else "name")
+    first, rest = ("".join(_head(kind, sort, kept, name) for name in half) for half in (names, last))
+    return mark_safe(f"{first}\n{rest}")  # noqa: S308
+
+
+def _head(kind: type[Root], sort: str, kept: str, name: str) -> str:
+    label = field_in_words(kind._meta.get_field(name))
+    order = "ascending" if sort == name else "descending" if sort == f"-{name}" else ""
+    query = QueryDict(kept, mutable=True)
+    query["sort"] = f"-{name}" if sort == name else name
+    address = f"{reverse('list', kwargs={'kind': kind})}?{query.urlencode()}"
+    sorted_so = f' aria-sort="{order}"' if order else ""
+    arrow = f' <span aria-hidden="true">{"↑" if order == "ascending" else "↓"}</span>' if order else ""
+    words = escape(label[:1].upper() + label[1:])
+    return f'<th scope="col"{sorted_so}><a href="{escape(address)}">{words}{arrow}</a></th>\n'
 
 
 def render_rows(kind: type[Root], rows: Iterable[Any], audience: Audience) -> SafeString:

@@ -29,6 +29,11 @@ class Vocabulary(models.TextChoices):
     SILENCE = "silence", _("causes of silence")
 
 
+def name_in_language(names: dict[str, str], code: str) -> str:
+    """A name in the reader's language, or in English, or else the code."""
+    return names.get(active_language()) or names.get("en") or code
+
+
 class NamedInLanguages(NaturalModel):
     """A word with a name in each language it is known in."""
 
@@ -51,9 +56,7 @@ class NamedInLanguages(NaturalModel):
     @property
     def name(self) -> str:
         """The name in the reader's language, or in English."""
-        language = active_language()
-        names: dict[str, str] = self.names
-        return names.get(language) or names.get("en") or str(self.code)
+        return name_in_language(self.names, str(self.code))
 
     def __str__(self) -> str:
         return self.name

@@ -28,7 +28,7 @@ from inventory.visibility import shows
 from ..access import PLURAL, record_url
 from ..filters import ListFilters, render_filters
 from ..frames import render_frame
-from ..list_rows import render_rows
+from ..list_rows import render_heads, render_rows
 from ..pages import ShownRows
 from ..parts import Reader, RowKind
 from ..saying import say_path, say_title
@@ -200,17 +200,10 @@ def slug_of(kind: type[Root]) -> str:
     return PLURAL[kind.kind_name()]
 
 
-@register.inclusion_tag("curating/_sort_head.html")
-def sort_head(kind: type[Root], sort: str, kept: QueryDict, name: str) -> dict[str, Any]:
-    """The head of a column one can sort by."""
-    falling = sort == name
-    return {
-        "label": label_of(kind, name),
-        "order": "ascending" if sort == name else "descending" if sort == f"-{name}" else "",
-        "address": reverse("list", kwargs={"kind": kind})
-        + "?"
-        + address_with(kept, sort=f"-{name}" if falling else name),
-    }
+@register.simple_tag
+def sort_heads(kind: type[Root], sort: str, kept: QueryDict) -> SafeString:
+    """The heads of a list's columns, by which one can sort."""
+    return render_heads(kind, sort, kept)
 
 
 @register.filter
