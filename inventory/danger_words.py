@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from inventory.danger_list import SAMPLES, DangerList, JudgementOfAll
 from inventory.estimates.danger import Change, Reason
+from inventory.languages import active_language
 from inventory.models import Criterion
 
 SCALE = 5
@@ -23,6 +24,8 @@ class ReasonInWords:
     """From 0 to 5, as a value or a range."""
     means: str
     """What a higher figure means."""
+    is_put: bool = False
+    """Whether the name was put in the reader's language, instead of standing as it was written."""
 
 
 @dataclass(frozen=True)
@@ -146,7 +149,9 @@ def _reason(reason: Reason, names: dict[str, Criterion]) -> ReasonInWords:
         "unknown": _("not known"),
     }[reason.says]
     judged = range_in_words(reason.low * SCALE, reason.high * SCALE)
-    return ReasonInWords(criterion.name, says, judged, criterion.more_means)
+    return ReasonInWords(
+        criterion.name_here, says, judged, criterion.means_here, active_language() in dict(criterion.names)
+    )
 
 
 def range_in_words(low: float, high: float) -> str:
@@ -160,7 +165,7 @@ def _change(change: Change | None, names: dict[str, Criterion], band: int | None
     if change is None:
         return _("No single judgement, changed alone, would move it.")
     told = {
-        "criterion": names[change.criterion].name,
+        "criterion": names[change.criterion].name_here,
         "value": range_in_words(change.low, change.high),
         "band": change.band,
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache, wraps
 from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
@@ -37,6 +37,11 @@ def say_once(function: Callable[Places, Said]) -> Callable[Places, Said]:
         return kept(get_language() or "", *given, **named)
 
     return said
+
+
+def in_language(text: str, others: Mapping[str, str] | Iterable[tuple[str, str]]) -> str:
+    """A text of the record as it is put in the language that is active, or as it was written."""
+    return dict(others).get(active_language()) or text
 
 
 def said_later(sentence: Promise | str, **places: object) -> _StrPromise:

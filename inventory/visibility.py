@@ -167,7 +167,7 @@ FIELDS: Mapping[str, Mapping[str, str]] = {
     "defectobservation": _listed(condition="defect code survey course affected out_of photograph note"),
     "trial": _listed(condition="survey code number specification stops keys heard extra"),
     "hazard": _listed(hazards="instrument code kind where precaution survey audience"),
-    "criterion": _listed(identity="code version judgement name more_means scale"),
+    "criterion": _listed(identity="code version judgement name more_means scale names meanings"),
     "judgement": _listed(
         danger=f"instrument code criterion low high because interests audience {_WHEN}", persons="assessor"
     ),

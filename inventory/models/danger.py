@@ -8,6 +8,8 @@ from django.db import models
 from django.utils.translation import gettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
+from inventory.languages import in_language
+
 from .base import Belonging, NaturalModel, code_field, unique_code
 from .choices import Audience
 from .fields import EdtfField
@@ -43,6 +45,18 @@ class Criterion(NaturalModel):
         help_text=_("The direction, in words: more would be lost."),
     )
     scale = models.JSONField(_("scale"), default=dict, help_text=_('{"0": "none", …, "5": "all of it"}'))
+    names = models.JSONField(
+        _("name in other languages"),
+        default=dict,
+        blank=True,
+        help_text=_('By language, as far as known: {"fr": "…", "es": "…"}.'),
+    )
+    meanings = models.JSONField(
+        _("what a higher figure means, in other languages"),
+        default=dict,
+        blank=True,
+        help_text=_('By language, as far as known: {"fr": "…", "es": "…"}.'),
+    )
 
     natural = ("version", "code")
 
@@ -53,7 +67,17 @@ class Criterion(NaturalModel):
         constraints = [models.UniqueConstraint(fields=["version", "code"], name="criterion_code_unique")]
 
     def __str__(self) -> str:
-        return self.name
+        return self.name_here
+
+    @property
+    def name_here(self) -> str:
+        """The name in the reader's language, as far as there is one."""
+        return in_language(self.name, self.names)
+
+    @property
+    def means_here(self) -> str:
+        """What a higher figure means, in the reader's language, as far as it was put in it."""
+        return in_language(self.more_means, self.meanings)
 
 
 class Judgement(Belonging):

@@ -139,7 +139,7 @@ def register_data(register: Register) -> dict[str, Any]:
         "rules": [list(pair) for pair in rules_in_words()],
         "criteria_heading": _("Criteria, version %(n)s") % {"n": found.version},
         "criteria": [
-            [criterion.name, _("a higher figure means: %(means)s") % {"means": criterion.more_means}]
+            [criterion.name_here, _("a higher figure means: %(means)s") % {"means": criterion.means_here}]
             for code in JUDGEMENTS
             if code in found.judgements
             for criterion in found.judgements[code].criteria

@@ -18,6 +18,7 @@ from publishing.disclosure.danger_values import DangerValue, DecisionValue, Thre
 from publishing.disclosure.values import Link, PublicInstrument
 
 from .evidence_words import ROWS_ALIKE
+from .record_texts import marked
 from .rendering import word
 
 PATH = "danger.html"
@@ -67,7 +68,13 @@ class DangerPages:
                 "rules": rules_in_words(),
                 "version": found.version,
                 "criteria": [
-                    (title_of(code), [(one.name, one.more_means) for one in found.judgements[code].criteria])
+                    (
+                        title_of(code),
+                        [
+                            (marked(one.name, one.names), marked(one.more_means, one.meanings))
+                            for one in found.judgements[code].criteria
+                        ],
+                    )
                     for code in JUDGEMENTS
                     if code in found.judgements
                 ],
@@ -181,11 +188,16 @@ def danger_context(organ: PublicInstrument) -> dict[str, Any] | None:
     ended = tuple(one for one in value.threats if one.ended != "open")
     judgements: list[dict[str, Any]] = [
         {
-            "criterion": one.criterion.name, "judgement": title_of(one.criterion.judgement), "low": one.low,
-            "high": one.high, "because": one.because, "interests": one.interests, "when": _day(one.when),
+            "criterion": marked(one.criterion.name, one.criterion.names),
+            "judgement": title_of(one.criterion.judgement),
+            "low": one.low,
+            "high": one.high,
+            "because": one.because,
+            "interests": one.interests,
+            "when": _day(one.when),
         }
         for one in value.judgements
-    ]  # fmt: skip
+    ]
     return {
         "threats": threats_in_words((*value.open_threats, *ended)),
         "judgements": judgements,

@@ -6,8 +6,9 @@ named, no place is given for what lies in pieces, and no day of today enters: de
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from typing import Any
 
 from inventory.danger_list import DangerList, make_danger_list
 from inventory.models import Criterion, Danger, Decision, Instrument, Judgement, Term
@@ -15,7 +16,7 @@ from inventory.models import Criterion, Danger, Decision, Instrument, Judgement,
 from .danger_values import CriterionValue, DangerValue, DecisionValue, JudgementValue, ThreatValue
 from .door import Row, check_column, consenting, public_ids, read_rows
 
-CRITERION = ("code", "version", "judgement", "name", "more_means")
+CRITERION = ("code", "version", "judgement", "name", "more_means", "names", "meanings")
 NO_DAY = date.min
 """The public list counts no days: its bytes are those of its data."""
 
@@ -25,7 +26,7 @@ def read_criteria() -> tuple[CriterionValue, ...]:
     for column in CRITERION:
         check_column(Criterion, column)
     return tuple(
-        CriterionValue(*row) for row in Criterion.objects.order_by("version", "code").values_list(*CRITERION)
+        _criterion(row) for row in Criterion.objects.order_by("version", "code").values_list(*CRITERION)
     )
 
 
@@ -100,8 +101,14 @@ def _without_key(row: Row) -> Row:
     return {name: value for name, value in row.items() if name != "pk"}
 
 
+def _criterion(row: Sequence[Any]) -> CriterionValue:
+    """A criterion from its columns; what is said by language as pairs, which cannot change any more."""
+    *plain, names, meanings = row
+    return CriterionValue(*plain, tuple(sorted(names.items())), tuple(sorted(meanings.items())))
+
+
 def _judgement(row: Row) -> JudgementValue:
-    criterion = CriterionValue(*(row[f"criterion__{one}"] for one in CRITERION))
+    criterion = _criterion([row[f"criterion__{one}"] for one in CRITERION])
     return JudgementValue(
         row["code"],
         criterion,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from inventory.languages import in_language
+
 
 @dataclass(frozen=True)
 class CriterionValue:
@@ -15,6 +17,19 @@ class CriterionValue:
     judgement: str
     name: str
     more_means: str
+    names: tuple[tuple[str, str], ...] = ()
+    """The name in other languages, as far as it was put in them."""
+    meanings: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def name_here(self) -> str:
+        """The name in the language of the page."""
+        return in_language(self.name, self.names)
+
+    @property
+    def means_here(self) -> str:
+        """What a higher figure means, in the language of the page."""
+        return in_language(self.more_means, self.meanings)
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,8 @@ from tests.inventory.markup import Markup
 from tests.publishing.canaries import Planter, World
 
 PLURALS = {Instrument: "instruments", Maker: "makers", Place: "places", Source: "sources"}
-WORDS_INSIDE = {"term.names": "en", "device.names": "en", "criterion.scale": "0"}
+WORDS_INSIDE = {"term.names": "en", "device.names": "en", "criterion.scale": "0", "criterion.names": "fr",
+                "criterion.meanings": "fr"}  # fmt: skip
 """Structures that hold words for readers, with a place for a word in them."""
 ONE_EACH = {"worksplan"}
 """Kinds of rows of which a record holds one: it is saved again for each of its values."""

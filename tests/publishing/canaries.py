@@ -220,6 +220,8 @@ class World:
         if isinstance(column, models.JSONField):
             if name == "criterion.scale":
                 return {"0": self.planter.word(name, self.where)}
+            if name in ("criterion.names", "criterion.meanings"):
+                return {"fr": self.planter.word(name, self.where)}
             raise LookupError(
                 f"{name} may hold text: plant a word in it, or name it in STRUCTURES with the reason"
             )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from itertools import permutations
 
 import pytest
+from django.utils import translation
 
 from inventory.danger_words import judgement_in_words
 from inventory.models import Consent, Criterion, Danger, Decision, Instrument, Judgement
 from publishing.briefs.register import NoNotice, make_notice, make_public_register, make_team_register
-from publishing.catalogue.danger_page import DangerPages
+from publishing.catalogue.danger_page import DangerPages, danger_context
 from publishing.disclosure.danger import public_list, read_criteria, read_dangers, read_public_dangers
 from publishing.disclosure.instruments import open_collection, read_instruments
 from tests.factory import make_instrument, make_people, make_public, make_term
@@ -188,3 +189,21 @@ def test_the_team_s_register_says_that_it_is_confidential_and_what_is_advised(or
 
 def test_an_empty_register_is_a_page_and_no_error(db):
     assert "No instrument stands on this list." in text_of(make_public_register("en"))
+
+
+def test_criteria_are_named_in_the_reader_s_language_where_somebody_put_them_in_it(organs):
+    Criterion.objects.filter(code="decay").update(names={"fr": "Dégradation"}, meanings={"fr": "elle avance"})
+    with translation.override("fr"):
+        found = public_list(read_public_dangers(), read_criteria())
+        told = {one.name: one for code in found.judgements for one in reasons_of(found, organs[0], code)}
+        assert (told["Dégradation"].means, told["Dégradation"].is_put) == ("elle avance", True)
+        assert not told["Mechanism"].is_put  # as it was written, and marked as such on the page
+        context = danger_context(read_instruments([organs[0].pk], open_collection())[0])
+        shown = {str(one["criterion"]) for one in context["judgements"]}
+        assert shown == {"Dégradation", '<span lang="en">Mechanism</span>', '<span lang="en">Feasible</span>'}
+        assert "Dégradation" in text_of(make_public_register("fr"))
+    assert "Decay" in text_of(make_public_register("en"))
+
+
+def reasons_of(found, organ, code):
+    return judgement_in_words(found, organ.reference, code, with_change=False).reasons
