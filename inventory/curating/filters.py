@@ -30,8 +30,8 @@ SORTS: dict[type[Root], tuple[str, ...]] = {
 PLAIN_SORTS = ("reference", "name", "state")
 
 
-MOST_EMPTY_FORMS = 200
-_EMPTY_FORMS: dict[Any, SafeString] = {}
+MOST_FORMS, LONGEST_KEPT_QUESTION = 200, 300
+_FORMS: dict[Any, SafeString] = {}
 
 
 class ListFilters(forms.Form):
@@ -92,16 +92,17 @@ def _devices() -> list[tuple[str, str]]:
 
 
 def render_filters(form: ListFilters, kind: type[Root], sort: str, is_filtered: bool) -> SafeString:
-    """The form of a list. With nothing asked for it is the same for everybody, and made once."""
-    if is_filtered or form.errors:
+    """The form of a list: made once for all who ask for the same, page after page."""
+    asked = tuple((name, form.data.get(name)) for name in form.fields)
+    if form.errors or sum(len(value or "") for _name, value in asked) > LONGEST_KEPT_QUESTION:
         return _render_filters(form, kind, sort, is_filtered)
     choices = tuple(form.fields["device"].choices) if "device" in form.fields else ()  # type: ignore[attr-defined]
-    key = get_language(), get_script_prefix(), kind, sort, choices
-    if (kept := _EMPTY_FORMS.get(key)) is None:
+    key = get_language(), get_script_prefix(), kind, sort, choices, is_filtered, asked
+    if (kept := _FORMS.get(key)) is None:
         kept = _render_filters(form, kind, sort, is_filtered)
-        if len(_EMPTY_FORMS) >= MOST_EMPTY_FORMS:
-            _EMPTY_FORMS.clear()
-        _EMPTY_FORMS[key] = kept
+        if len(_FORMS) >= MOST_FORMS:
+            _FORMS.clear()
+        _FORMS[key] = kept
     return kept
 
 
