@@ -242,8 +242,11 @@ class Kept:
 
 
 def _links_of(data: bytes) -> PageLinks:
-    path, links, ids, remarks = _unpacked(data)
-    return PageLinks(path, tuple(Link(*one) for one in links), ids, remarks)
+    try:
+        path, links, ids, remarks = _unpacked(data)
+        return PageLinks(path, tuple(Link(*one) for one in links), ids, remarks)
+    except (TypeError, ValueError) as error:
+        raise KeptDamaged from error
 
 
 def _end(path: str) -> bytes:

@@ -120,22 +120,28 @@ class StatisticsPages:
         yield small_script("registrations")
         sizes: dict[View, dict[str, int]] = {}
         for view in self.views:
-            frames = self.frames(view)
-            sizes[view] = {name: len(getattr(frames, name)) for name in TABLES}
-            numbers = hashlib.sha256(as_csv(frames.instruments.drop(columns="name")))
-            for path, content in _files_of(frames):
-                if path.endswith("-contributions.csv"):
-                    numbers.update(content)
-                yield path, content
-            pages = ViewPages(frames, self.devices, self.views, numbers=numbers.digest())
-            yield from _spoken(pages.pages(), renderers)
-            if view == AS_FOUND:
-                self.profiles = self.maker_profiles(frames)
-                played = {part.reference: part.played for part in self.parts() if part.played is not None}
-                yield from _spoken(ComparisonPages(self.devices, played).pages(frames), renderers)
+            yield from self._of_view(view, sizes, renderers)
         path = "statistics-columns.html"
         last = Wanted("statistics_columns.html", path, lambda: columns_context(sizes))
         yield from _spoken([last], renderers)
+
+    def _of_view(
+        self, view: View, sizes: dict[View, dict[str, int]], renderers: Iterable[Renderer]
+    ) -> Iterator[tuple[str, bytes | None]]:
+        """Tables and pages of one view; when they are made its tables are let go before the next view's are read."""
+        frames = self.frames(view)
+        sizes[view] = {name: len(getattr(frames, name)) for name in TABLES}
+        numbers = hashlib.sha256(as_csv(frames.instruments.drop(columns="name")))
+        for path, content in _files_of(frames):
+            if path.endswith("-contributions.csv"):
+                numbers.update(content)
+            yield path, content
+        pages = ViewPages(frames, self.devices, self.views, numbers=numbers.digest())
+        yield from _spoken(pages.pages(), renderers)
+        if view == AS_FOUND:
+            self.profiles = self.maker_profiles(frames)
+            played = {part.reference: part.played for part in self.parts() if part.played is not None}
+            yield from _spoken(ComparisonPages(self.devices, played).pages(frames), renderers)
 
 
 def _spoken(pages: Iterable[Wanted], renderers: Iterable[Renderer]) -> Iterator[tuple[str, bytes | None]]:
