@@ -55,7 +55,8 @@ NEVER_PRINTED = {
 """Public by the rule, yet in no page on purpose."""
 
 NOT_PRINTED_YET = {
-    "authorityid.value", "criterion.more_means", "criterion.name", "criterion.scale", "device.what_to_look_for",
+    "authorityid.value", "criterion.meanings", "criterion.more_means", "criterion.name", "criterion.names",
+    "criterion.scale", "device.what_to_look_for",
     "fieldstate.note", "keyboard.compass_as_written", "makername.language", "movement.when",
     "photograph.direction", "segment.when", "source.transcription", "source.translation",
     "specification.as_written", "specification.language", "term.explanation", "term.names",
@@ -69,7 +70,7 @@ CONDITION_NEVER_PRINTED = {
 """The same, of what a consent for condition opens: on purpose."""
 
 
-PRINTED_WITH_DANGER = {"criterion.more_means", "criterion.name"}
+PRINTED_WITH_DANGER = {"criterion.meanings", "criterion.more_means", "criterion.name", "criterion.names"}
 """Criteria are printed where something is judged by them in public."""
 
 
@@ -148,7 +149,9 @@ def test_every_private_text_is_absent_and_every_public_one_is_printed(house, set
 
 
 def language_of(name: str) -> str:
-    """The language of a field: that of its name's end, else the record's own."""
+    """The language of a field: that of its name's end or of what was planted in it, else the record's own."""
+    if name in ("criterion.names", "criterion.meanings"):
+        return "fr"
     return next((language for language in LANGUAGES[1:] if name.endswith(f"_{language}")), LANGUAGES[0])
 
 
