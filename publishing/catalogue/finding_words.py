@@ -32,9 +32,7 @@ def _findings(specification: SpecificationValue) -> list[Finding]:
     """The findings of the scheme, with the label of a stop and the name of a row where the codes stood."""
     labels, rows = labels_of(specification), row_names(specification)
     counts = Counter(labels.values())
-    stops = {
-        code: label if counts[label] == 1 else f"{label} ({code})" for code, label in labels.items()
-    }
+    stops = {code: label if counts[label] == 1 else f"{label} ({code})" for code, label in labels.items()}
 
     def named(where: Mapping[str, Any]) -> dict[str, Any]:
         names: dict[str, Any] = {}

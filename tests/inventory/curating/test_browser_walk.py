@@ -72,7 +72,9 @@ def folded_lines(page) -> None:
     page.wait_for_selector("#grid-stop [aria-invalid]")
     assert lines.first.locator("[name$='.footage']").is_visible()  # opened by what is wrong in it
     lines.first.locator("[name$='.footage']").fill(right)
-    page.locator("button.main:visible").first.click()  # nothing differs from what is saved, and no draft is left
+    page.locator(
+        "button.main:visible"
+    ).first.click()  # nothing differs from what is saved, and no draft is left
     page.wait_for_selector("#messages >> text=Saved")
     page.goto(address)
     title.click()

@@ -57,7 +57,14 @@ def test_real_processes_make_the_same_bytes_and_one_that_is_killed_leaves_the_ol
 
         monkeypatch.setattr(publish_catalogue, "workers_of", these)
         with pytest.raises(CommandError, match="ended from outside.*The old site was left as it was.*fewer"):
-            call_command("publish_catalogue", to=house / "site", full=True, workers=2, stdout=io.StringIO(), verbosity=0)
+            call_command(
+                "publish_catalogue",
+                to=house / "site",
+                full=True,
+                workers=2,
+                stdout=io.StringIO(),
+                verbosity=0,
+            )
     assert began >= 1 and differing(house / "alone", house / "site") == []
     assert "Another name" not in "".join(page.read_text() for page in (house / "site").rglob("*.html"))
     # With a whole process the next export succeeds.
