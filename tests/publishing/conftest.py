@@ -112,6 +112,25 @@ def small_house(demo_house, tmp_path_factory) -> DemoHouse:
 
 
 @pytest.fixture(scope="session")
+def spoken_site(demo_house, tmp_path_factory) -> Path:
+    """The six instruments of the demo with the heaviest pages, exported in every language."""
+    pages = (demo_house.site / "instruments").glob("ORG-*.html")
+    heaviest = sorted(pages, key=lambda page: page.stat().st_size)[-6:]
+
+    def make(house: DemoHouse) -> None:
+        shutil.copytree(demo_house.data, house.data)
+        house.manage(
+            "shell", "-c", "from inventory.models import Instrument as I; "
+            f"I.objects.exclude(reference__in={[page.stem for page in heaviest]}).update(audience='team')"
+        )  # fmt: skip
+        house.manage(
+            "publish_catalogue", "--to", str(house.site), DJANGO_SETTINGS_MODULE="tests.spoken_settings"
+        )
+
+    return made_once(tmp_path_factory, "spoken-house", make).site
+
+
+@pytest.fixture(scope="session")
 def demo_site(demo_house) -> Path:
     """The exported demo; look, never write."""
     return demo_house.site
