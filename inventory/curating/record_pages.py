@@ -19,6 +19,7 @@ from django.urls import get_script_prefix
 from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 
+from inventory.fixture_loading import loading_marker
 from inventory.models import Change, Instrument, Root
 from inventory.models.naming import Naming, naming_of, read_namings
 from inventory.visibility import audience_of
@@ -62,6 +63,7 @@ def render_body(request: HttpRequest, root: Root, reader: Reader, last_change: C
     key = (
         *(root.pk, root.version, root.state, root.audience, last_change.pk, last_change.when),
         *(get_language(), get_script_prefix()),
+        loading_marker(),  # records loaded from a file raise no version
         *(reader.audience, audience_of(user), user.role, user.is_superuser),
     )
     with _lock:

@@ -109,7 +109,9 @@ class _Site:
 
     def judge(self, page: str, link: Link) -> tuple[str, str]:
         """Kind and message of what is wrong with a link; "outside" for one that may leave; empty if good."""
-        if link.kind == "id" or link.target.startswith("#"):
+        if (
+            link.kind == "id" or not link.target.strip().partition("#")[0].partition("?")[0]
+        ):  # of the page itself
             return self._judge(page, link)
         # Whatever page of a folder it stands on: most links of a site are the same few, on every page.
         key = (page.rpartition("/")[0], link.target, link.kind)

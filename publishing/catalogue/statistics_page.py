@@ -133,7 +133,8 @@ class ViewPages:
     def _overview_from(self) -> bytes:
         if not self.numbers:
             return b""
-        groups = [(one.dimension, one.key, one.name) for one in chain.from_iterable(self.groups.values())]
+        # Whole, with who stands in each: a chest's kind stands in no table that is told by `numbers`.
+        groups = list(chain.from_iterable(self.groups.values()))
         named = [(r, self.names[r]) for code in self.dimensions for r in self._missing(code)]
         return digest_of(pack((self.numbers, self.views, groups, named, self.devices)))
 

@@ -152,10 +152,12 @@ def repair_places(places: Places) -> list[str]:
         if os.path.lexists(places.journal) and read_manifest(places.new) is not None:
             with suppress(OSError):
                 os.rename(places.new, places.target)
-                done.append(f"The finished export to {places.target} was put in place.")
+                done.append(
+                    gettext("The finished export to %(place)s was put in place.") % {"place": places.target}
+                )
         if not done and read_manifest(places.old) is not None:
             os.rename(places.old, places.target)
-            done.append(f"The former site at {places.target} was put back.")
+            done.append(gettext("The former site at %(place)s was put back.") % {"place": places.target})
         if done:
             sync_path(places.parent)
     for leftover in (places.new, places.old):

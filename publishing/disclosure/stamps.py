@@ -89,7 +89,7 @@ def row_stamps(collection: Collection) -> dict[int, str]:
     """
     ids = list(collection.instruments)
     common = vocabularies_digest()
-    places = {pk: [place.link.reference, place.link.name, [one.reference + one.name for one in place.within]]
+    places = {pk: [place.link.reference, place.link.name, place.kind, [one.reference + one.name for one in place.within]]
               for pk, place in collection.places.items()}  # fmt: skip
     makers = {pk: [maker.link.reference, maker.link.name] for pk, maker in collection.makers.items()}
     stamps: dict[int, str] = {}

@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from inventory.actions import change_record, create_record, submit_for_review
 from inventory.actions.vocabularies import change_word
 from inventory.curating import record_pages
+from inventory.fixture_loading import mark_loaded
 from inventory.models import Confidence, Event, Instrument, Layer, Maker, Place, Source, Tie
 from inventory.models.evidence import Citation
 from tests.factory import make_instrument, make_maker, make_place, make_term
@@ -136,3 +137,12 @@ def _put(organ, by, row) -> None:
 def _book(by) -> Source:
     book = Source(reference="SRC-1", name="A book", kind=make_term("source", "book"), audience="public")
     return create_record(book, by=by)
+
+
+def test_rows_loaded_from_a_file_at_the_same_version_are_shown(people, organ, settings, tmp_path):
+    settings.DATA_DIR = tmp_path
+    desk = desk_of(people.curator)
+    assert "Ada Reedy" in read(desk, organ)
+    Event.objects.filter(instrument=organ).update(when="1799")
+    mark_loaded()
+    assert "1799" in read(desk, organ)

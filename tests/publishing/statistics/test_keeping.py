@@ -19,7 +19,7 @@ from publishing.statistics.frames import frames_of, frames_of_rows
 from publishing.statistics.keeping import current_frames, refresh
 from publishing.statistics.row_store import NAME, RowStore
 from publishing.statistics.rows import NAMES, rows_of
-from tests.factory import add_shared_rank, make_instrument, make_maker, make_public
+from tests.factory import add_shared_rank, make_instrument, make_maker, make_place, make_public
 
 
 @pytest.fixture
@@ -89,6 +89,21 @@ def test_a_maker_that_is_renamed_or_withdrawn_changes_the_instruments_that_name_
     }
     withdraw(maker, version=maker.version, by=people.editor, because="a test")
     assert set(current_frames(open_collection(), View(), tmp_path).instruments["maker_name"]) == {""}
+
+
+def test_a_place_that_turns_out_to_be_a_building_changes_the_group_of_its_instruments(
+    organs, people, tmp_path
+):
+    island = make_public(make_place(people.editor, name="Isle", kind="island"), people.editor)
+    church = make_public(make_place(people.editor, name="Church", parent=island), people.editor)
+    organ = organs[0]
+    organ.place = church
+    change_record(organ, version=organ.version, by=people.curator, put=[organ])
+    for kind, group in (("town", church), ("building", island)):
+        church.kind = kind
+        church = change_record(church, version=church.version, by=people.editor, put=[church])
+        frames = current_frames(open_collection(), View(), tmp_path)
+        assert set(frames.instruments["place"]) == {"", group.reference}
 
 
 def test_fixtures_loaded_over_the_same_versions_make_the_rows_anew(organs, tmp_path, settings):
