@@ -15,7 +15,6 @@ from django.utils.translation import gettext as _
 from inventory.finding_rules import dates, evidence, numbers, parts
 from inventory.models import Instrument, Maker, Place, Root, Source, Specification
 from inventory.models.choices import RecordState
-from inventory.organ.calls import CalledPipes
 from inventory.organ.findings import find_findings
 from inventory.organ.footages import PitchError
 from inventory.saying_anew import in_words
@@ -138,8 +137,7 @@ def find_in_schemes(instruments: QuerySet) -> Iterator[RecordFinding]:
             where = specification.path_in_root()
             try:
                 found: Iterable[tuple[str, str, str]] = [
-                    (one.code, one.severity, in_words(one.message))
-                    for one in find_findings(scheme, CalledPipes(scheme))
+                    (one.code, one.severity, in_words(one.message)) for one in find_findings(scheme)
                 ]
             except PitchError as error:
                 found = [("pitch-contradicts-label", "error", in_words(error.message))]

@@ -47,16 +47,8 @@ class Finding:
 
 
 @remember_recent(AT_ONCE)
-def _findings_of(scheme: Scheme) -> tuple[Finding, ...]:
-    return tuple(_all_findings(scheme, called_pipes(scheme), schedule_valves(scheme)))
-
-
-def find_findings(
-    scheme: Scheme, called: CalledPipes | None = None, valves: ValveSchedule | None = None
-) -> list[Finding]:
+def find_findings(scheme: Scheme) -> tuple[Finding, ...]:
     """Everything that does not add up, in the order of CODES, each code in the order of the scheme.
-
-    Whoever has the called pipes or the schedule of valves already passes them.
 
     >>> from inventory.organ.schemes import Keyboard, Rank, Segment, Stop
     >>> scheme = Scheme((Keyboard("I", (36, 37)),), (Rank("r", 1, (36,)),), (Stop("s", "I", "Flute", "8"),),
@@ -64,12 +56,7 @@ def find_findings(
     >>> [finding.code for finding in find_findings(scheme)]
     ['pipe-outside-rank', 'silent-keys', 'count-differs']
     """
-    if called is None and valves is None:
-        return list(_findings_of(scheme))
-    return _all_findings(scheme, called or called_pipes(scheme), valves or schedule_valves(scheme))
-
-
-def _all_findings(scheme: Scheme, called: CalledPipes, valves: ValveSchedule) -> list[Finding]:
+    called = called_pipes(scheme)
     found = [
         *_pipes_outside(called),
         *_silent_keys(called),
@@ -77,10 +64,10 @@ def _all_findings(scheme: Scheme, called: CalledPipes, valves: ValveSchedule) ->
         *_uncalled(called),
         *_contradicted_labels(called),
         *_counts(called),
-        *_valves(scheme, valves),
+        *_valves(scheme, schedule_valves(scheme)),
         *_keys_outside(scheme),
     ]
-    return sorted(found, key=lambda finding: CODES.index(finding.code))
+    return tuple(sorted(found, key=lambda finding: CODES.index(finding.code)))
 
 
 def _named(scheme: Scheme, stop: str) -> str:

@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Literal
 
 from inventory.organ.nets import (
     FAINT,
@@ -85,17 +86,18 @@ class Flows:
     @cached_property
     def into(self) -> dict[Space, list[tuple[Way, frozenset[Touch]]]]:
         """Every way into a space, with what opens it."""
-        found: dict[Space, list[tuple[Way, frozenset[Touch]]]] = defaultdict(list)
-        for way, touches in self._ways:
-            found[way[1]].append((way, touches))
-        return found
+        return self._ways_by(1)
 
     @cached_property
     def out(self) -> dict[Space, list[tuple[Way, frozenset[Touch]]]]:
         """Every way out of a space, with what opens it."""
+        return self._ways_by(0)
+
+    def _ways_by(self, end: Literal[0, 1]) -> dict[Space, list[tuple[Way, frozenset[Touch]]]]:
+        """The ways by the space they come from (0) or lead to (1)."""
         found: dict[Space, list[tuple[Way, frozenset[Touch]]]] = defaultdict(list)
         for way, touches in self._ways:
-            found[way[0]].append((way, touches))
+            found[way[end]].append((way, touches))
         return found
 
     @cached_property

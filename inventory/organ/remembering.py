@@ -45,15 +45,3 @@ def remember_recent(many: int) -> Callable[[Callable[[Asked], Answer]], Callable
         return remembered
 
     return remembering
-
-
-def remember_last(function: Callable[[Asked], Answer]) -> Callable[[Asked], Answer]:
-    """Keep the answer about the last object asked about; see `remember_recent`.
-
-    >>> @remember_last
-    ... def size_of(values):
-    ...     return len(values)
-    >>> size_of([1, 2, 3])
-    3
-    """
-    return remember_recent(1)(function)
